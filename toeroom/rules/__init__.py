@@ -1,0 +1,1 @@
+"""Rules: reading them, running them twice over, explaining what they said."""
