@@ -1,0 +1,1 @@
+"""For who maintains a book: checking, testing and showing its rules."""
