@@ -46,7 +46,7 @@ class Row:
 def print_sheet(out: Console, sheet: Sheet, *, full: bool = False) -> None:
     """The plan for a person, sections named in the margin. `full` opens what is folded."""
     for row in rows(sheet, full=full):
-        _print(out, row.text, row.indent, row.margin)
+        print_text(out, row.text, row.indent, row.margin)
 
 
 def sheet_lines(sheet: Sheet, *, full: bool = False) -> Iterator[tuple[int, Text]]:
@@ -57,7 +57,7 @@ def sheet_lines(sheet: Sheet, *, full: bool = False) -> Iterator[tuple[int, Text
         yield max(0, row.indent - MARGIN + 2 if row.indent else 0), row.text
 
 
-def _print(out: Console, text: Text, indent: int = 0, margin: str = "") -> None:
+def print_text(out: Console, text: Text, indent: int = 0, margin: str = "") -> None:
     """`text` wrapped to the width, each line with its indent and nothing behind it."""
     before = Text(margin.ljust(indent), "bold cyan")
     for line in text.wrap(out, max(20, out.width - indent)):
@@ -187,60 +187,60 @@ def print_why(out: Console, whys: Sequence[Why], book: Book, deferral: str) -> N
         item = book.vocabulary.plan_items[why.item]
         side = "" if why.side == "person" else f", {why.side} foot"
         standing = "not in the plan" if why.line is None else why.line.standing.replace("_", " ")
-        _print(out, Text(f"{item.label}{side}: {standing}", "bold"))
+        print_text(out, Text(f"{item.label}{side}: {standing}", "bold"))
         if why.line is not None:
             _print_reasons(out, why.line.reasons, book, 2)
             if why.line.held_back_by:
-                _print(out, Text("held back by", "bold"), 2)
+                print_text(out, Text("held back by", "bold"), 2)
                 _print_reasons(out, why.line.held_back_by, book, 4)
             for term_id, side, value, reasons in why.chain:
                 match = Match("derived", term_id, side, value)
-                _print(out, Text(f"that {match_in_words(match, book.vocabulary)}:"), 2)
+                print_text(out, Text(f"that {match_in_words(match, book.vocabulary)}:"), 2)
                 _print_reasons(out, reasons, book, 4)
         for silent in why.silent:
             _print_silent(out, silent, book)
-    _print(out, Text(deferral, "italic"))
+    print_text(out, Text(deferral, "italic"))
 
 
 def _print_reasons(out: Console, reasons: Sequence[Reason], book: Book, indent: int) -> None:
     for reason in reasons:
         rule = book.planner.by_id[reason.rule]
-        _print(out, Text(f"{reason.title} [{reason.rule}]"), indent)
+        print_text(out, Text(f"{reason.title} [{reason.rule}]"), indent)
         for match in reason.matched:
             words = f"- {match_in_words(match, book.vocabulary)}"
             if match.from_:
                 by = f" read by {match.rule} from " if match.rule else " from "
                 words += by + "; ".join(match_in_words(m, book.vocabulary) for m in match.from_)
-            _print(out, Text(words), indent + 2)
+            print_text(out, Text(words), indent + 2)
         sources = "; ".join(str(source) for source in rule.sources)
-        _print(out, Text(f"source: {sources}", "dim"), indent + 2)
+        print_text(out, Text(f"source: {sources}", "dim"), indent + 2)
 
 
 def _print_silent(out: Console, silent: Silent, book: Book) -> None:
     side = "" if silent.side == "person" else f", {silent.side} foot"
-    _print(out, Text(f"{silent.title} [{silent.rule}{side}] did not speak:"), 2)
+    print_text(out, Text(f"{silent.title} [{silent.rule}{side}] did not speak:"), 2)
     for failed in silent.failed:
         term = book.vocabulary.by_id[failed.id]
         side = "" if failed.side == "person" else f", {failed.side}"
-        _print(out, Text(f"- {term.label}{side} is {failed.known}, not: {failed.wanted}"), 4)
+        print_text(out, Text(f"- {term.label}{side} is {failed.known}, not: {failed.wanted}"), 4)
 
 
 def print_changes(
     out: Console, before: Plan, after: Plan, found: Sequence[Change], suppositions: Sequence[str]
 ) -> None:
     """What a supposition changes, item by item."""
-    _print(
+    print_text(
         out,
         Text(f"{printable(before.title)}: what if {', '.join(printable(s) for s in suppositions)}", "bold"),
     )
     if before.stop != after.stop:
-        _print(
+        print_text(
             out, Text("the fitting would stop" if after.stop else "the fitting would go on", "bold reverse")
         )
     for change in found:
         side = "" if change.side == "person" else f" · {change.side} foot"
         was, now = change.before.replace("_", " "), change.after.replace("_", " ")
-        _print(out, Text(f"{change.label}{side}: {was} → {now}"), 2)
+        print_text(out, Text(f"{change.label}{side}: {was} → {now}"), 2)
     if not found:
-        _print(out, Text("nothing in the plan would change"), 2)
-    _print(out, Text(after.deferral, "italic"))
+        print_text(out, Text("nothing in the plan would change"), 2)
+    print_text(out, Text(after.deferral, "italic"))

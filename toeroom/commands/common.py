@@ -1,0 +1,64 @@
+"""What all commands share: how they are declared, and how they show JSON and faults."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from toeroom.errors import BookFault, one_line
+
+DONE, DOES_NOT_HOLD, BAD_INPUT = 0, 1, 2
+
+Run = Callable[[argparse.Namespace], int]
+
+
+class Parser(argparse.ArgumentParser):
+    """Says what is wrong in one line, as all bad input is said."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(BAD_INPUT, f"toeroom: {one_line(message)}; see 'toeroom --help'\n")
+
+
+def add_command(commands: Any, name: str, text: str, run: Run) -> Parser:
+    """A command with the options that every command takes."""
+    parser: Parser = commands.add_parser(name, help=text, description=text)
+    parser.add_argument("--json", action="store_true", help="one JSON document a line")
+    parser.add_argument("--book", type=Path, metavar="DIR", default=argparse.SUPPRESS, help="another book")
+    parser.set_defaults(run=run)
+    return parser
+
+
+def add_group(commands: Any, name: str, text: str) -> Any:
+    """A command that only holds others."""
+    parser = commands.add_parser(name, help=text, description=text)
+    return parser.add_subparsers(title="verbs", metavar="VERB", required=True)
+
+
+def show_json(value: object) -> None:
+    """One compact document on a line of standard output."""
+    print(json.dumps(value, ensure_ascii=False, separators=(",", ":")))
+
+
+def show_faults(faults: Sequence[BookFault], as_json: bool, good: str) -> int:
+    """Each fault on a line; `good` where there is none. Returns the exit code."""
+    for fault in faults:
+        if as_json:
+            show_json({"file": fault.file, "line": fault.line, "what": fault.what, "mend": fault.mend})
+        else:
+            print(fault)
+    if not faults and not as_json:
+        print(good)
+    return DOES_NOT_HOLD if faults else DONE
+
+
+def texts_of(text: str) -> Iterable[str]:
+    """The text itself; every line of standard input where it is a dash."""
+    import sys
+
+    if text != "-":
+        return [text]
+    lines = sys.stdin.buffer.read().decode("utf-8", errors="replace").splitlines()
+    return [line for line in lines if line.strip()]
