@@ -1,0 +1,57 @@
+"""The case on the desk: what it is now, what was saved of it, and where."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+
+from toeroom.case import Case, case_as_yaml, parse_case
+from toeroom.errors import BadInput
+from toeroom.vocabulary import Vocabulary
+
+
+@dataclass
+class OpenCase:
+    """`path` is None until the case has a file of its own; a demo case never has."""
+
+    case: Case
+    path: Path | None
+    saved: Case
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether leaving now would lose something."""
+        return self.case != self.saved
+
+    def save(self, path: Path, vocabulary: Vocabulary) -> None:
+        """Writes the case to `path` and stays there. Raises `BadInput`; then nothing has changed."""
+        write_case(self.case, vocabulary, path)
+        self.path, self.saved = path, self.case
+
+
+def write_case(case: Case, vocabulary: Vocabulary, path: Path) -> None:
+    """The case into the file at `path`: written aside, read back, then put in its place at one stroke.
+
+    Raises `BadInput` where that cannot be done; a file that was there is then as it was.
+    """
+    text = case_as_yaml(case, vocabulary)
+    if parse_case(text, vocabulary, name=str(path)) != case:
+        raise BadInput("would not read back as the same case", file=str(path), mend="nothing was written")
+    target = path.resolve()
+    aside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        try:
+            with aside.open("x", encoding="utf-8") as stream:
+                stream.write(text)
+                stream.flush()
+                os.fsync(stream.fileno())
+            if target.exists():
+                shutil.copymode(target, aside)
+            aside.replace(target)
+        finally:
+            aside.unlink(missing_ok=True)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "not the name of a file"
+        raise BadInput(f"cannot be written ({reason})", file=str(path), mend="choose another place") from None

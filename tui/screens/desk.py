@@ -1,0 +1,303 @@
+"""The case desk: what was found on both feet, and beside it the plan that follows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from toeroom.book import Book
+from toeroom.case import Case
+from toeroom.errors import BadInput, EnginesDiffer, one_line
+from toeroom.rules.whys import why
+from toeroom.sheet import Sheet
+from toeroom.wording import printable
+from tui.citations import Citations
+from tui.log import write_down
+from tui.open_case import OpenCase
+from tui.replanning import Planned, Replanner
+from tui.screens.about import AboutScreen
+from tui.screens.leaving import LeavingScreen
+from tui.screens.prompt import PromptScreen
+from tui.screens.why import WhyScreen
+from tui.widgets.form import Form
+from tui.widgets.plan_pane import PlanPane
+from tui.widgets.title_bar import TitleBar
+
+
+class DeskScreen(Screen[None]):
+    """A case open on the desk."""
+
+    CSS_PATH = "desk.tcss"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (104, "-wide")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash,ctrl+f", "find", "find", key_display="/"),
+        Binding("tab", "other_pane", "form/plan", key_display="Tab"),
+        Binding("shift+tab", "other_pane", show=False),
+        Binding("f4", "unfold", "more / less", show=False),
+        Binding("f5", "about", "title, notes", show=False),
+        Binding("ctrl+s", "save", "save", key_display="^s"),
+        Binding("f8", "save_as", "save as", show=False),
+        Binding("escape", "back", "back", key_display="Esc"),
+    ]
+    HELP = """The case desk
+
+The form has what was found on both feet; the plan follows every
+key. Tab goes from the one to the other. The line above both says
+whether anything stops the fitting.
+
+In the form
+  arrows          line by line; left and right choose the foot
+  PgUp, PgDn      group by group
+  y  n  u         yes, no, unknown (or ctrl+y, ctrl+n, ctrl+u)
+  Enter, Space    the next value; on a number or date: type it
+  0 to 9          begin a number or date; pick a choice by place
+  Delete          take it back: nothing is stated
+  /  or ctrl+f    find a line by part of its name; Esc: all again
+‹ ask › marks what is asked next. A dot: nothing is stated there.
+That is never a no.
+
+In the plan
+  arrows          item by item
+  w, F3, Enter    why it stands there; a question: go and answer it
+  F4              open what is folded, every caution; fold again
+
+The case
+  F5              title, day, notes
+  ctrl+s          save; F8 under another name
+  Esc             back to the cases; asks if something is not saved"""
+
+    class PlanCame(Message):
+        """A plan, for the wish with this number."""
+
+        def __init__(self, number: int, planned: Planned) -> None:
+            super().__init__()
+            self.number, self.planned = number, planned
+
+    class PlanFailed(Message):
+        """No plan, for the wish with this number."""
+
+        def __init__(self, number: int, said: str) -> None:
+            super().__init__()
+            self.number, self.said = number, said
+
+    def __init__(self, book: Book, opened: OpenCase) -> None:
+        super().__init__()
+        self.book, self.open = book, opened
+        self.replanner = Replanner(book)
+        self.citations = Citations(book)
+        self.planned: Planned | None = None
+        self.verdict = ""
+
+    def compose(self) -> ComposeResult:
+        yield TitleBar()
+        yield Static(id="verdict", markup=False)
+        with Container(id="body"):
+            yield Form(self.book.vocabulary, self.open.case, self._changed, look_id="form")
+            yield PlanPane(look_id="plan")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        self.set_focus(self.query_one(Form).grid)
+        self._show_title()
+        self._replan()
+
+    def _show_title(self) -> None:
+        state = "not saved" if self.open.unsaved else ""
+        self.query_one(TitleBar).show(self.open.case.id, self.open.case.title, state)
+
+    # --- the plan ----------------------------------------------------------------------------------
+    def _changed(self, case: Case) -> None:
+        self.open.case = case
+        self._show_title()
+        self._replan()
+
+    def _replan(self) -> None:
+        self._work_out(self.open.case, self.replanner.wish())
+
+    @work(thread=True, group="plan", exit_on_error=False)
+    def _work_out(self, case: Case, number: int) -> None:
+        # Whatever goes wrong here is shown where the plan would be; the case stays open.
+        try:
+            for planned in self.replanner.work(case, number):
+                self.post_message(self.PlanCame(number, planned))
+        except EnginesDiffer as difference:
+            said = f"{difference}. {write_down('engines differ', difference)}"
+            self.post_message(self.PlanFailed(number, said))
+        except Exception as error:
+            said = f"it could not be worked out ({type(error).__name__}). {write_down('no plan', error)}"
+            self.post_message(self.PlanFailed(number, said))
+
+    @on(PlanCame)
+    def _came(self, event: PlanCame) -> None:
+        if not self.replanner.current(event.number):
+            return
+        planned = self.planned = event.planned
+        self._show_verdict(planned.sheet)
+        self.query_one(PlanPane).show_sheet(planned.sheet, asked=planned.asked)
+        if planned.questions is not None:
+            self.query_one(Form).mark_asked([(q.id, q.side) for q in planned.questions])
+
+    @on(PlanFailed)
+    def _failed(self, event: PlanFailed) -> None:
+        if not self.replanner.current(event.number):
+            return
+        self.planned = None
+        self._say_verdict("NO PLAN  fit nothing by this screen until there is one", alarm=True)
+        self.query_one(PlanPane).show_fault(one_line(event.said))
+
+    def _show_verdict(self, sheet: Sheet) -> None:
+        if sheet.stop:
+            self._say_verdict(f"STOP  {sheet.headline}", alarm=True)
+        else:
+            risk = f" · {sheet.risk}" if sheet.risk else ""
+            self._say_verdict(f"No stop so far{risk}", alarm=False)
+
+    def _say_verdict(self, text: str, *, alarm: bool) -> None:
+        if text != self.verdict:
+            self.verdict = text
+            verdict = self.query_one("#verdict", Static)
+            verdict.set_class(alarm, "-stop")
+            verdict.update(text)
+
+    @on(PlanPane.WhyWanted)
+    def _why(self, event: PlanPane.WhyWanted) -> None:
+        planned = self.planned
+        if planned is None:
+            return
+        planner = self.book.planner
+        try:
+            outcome = planner.run(planned.case)
+            whys = [
+                one
+                for line in event.entry.lines
+                for one in why(planner, planned.case, planned.plan, outcome, line.id, line.side)
+            ]
+            self.app.push_screen(WhyScreen(self.book, self.citations, event.entry, whys))
+        except Exception as error:
+            said = write_down("no reasons", error)
+            self.notify(f"The reasons cannot be shown. {said}", severity="error", markup=False)
+
+    @on(PlanPane.Answering)
+    def _answer(self, event: PlanPane.Answering) -> None:
+        planned = self.planned
+        if planned is None or planned.questions is None:
+            return
+        ids = list(dict.fromkeys(question.id for question in planned.questions))
+        first = next(q for q in planned.questions if q.id == ids[event.number])
+        self.query_one(Form).go_to(first.id, first.side)
+
+    # --- keys ----------------------------------------------------------------------------------------
+    def action_find(self) -> None:
+        self.query_one(Form).find()
+
+    def action_other_pane(self) -> None:
+        plan = self.query_one(PlanPane)
+        self.set_focus(self.query_one(Form).grid if self.focused is plan else plan)
+
+    def action_unfold(self) -> None:
+        self.query_one(PlanPane).unfold()
+
+    def action_about(self) -> None:
+        def done(case: Case | None) -> None:
+            if case is not None and case != self.open.case:
+                now = self.open.case
+                self.open.case = replace(now, title=case.title, as_of=case.as_of, notes=case.notes)
+                self.query_one(Form).show_case(self.open.case)
+                self._show_title()
+                self._replan()
+
+        self.app.push_screen(AboutScreen(self.open.case), done)
+
+    def action_back(self) -> None:
+        """Esc: first out of finding, then out of the desk."""
+        form = self.query_one(Form)
+        if form.finding:
+            form.show_all()
+        else:
+            self.leave(lambda: self.app.pop_screen())
+
+    def leave(self, then: Callable[[], object]) -> None:
+        """Does `then`; where something is not saved, asks first."""
+        self.query_one(Form).settle()
+        if not self.open.unsaved:
+            then()
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "save":
+                self._save(then)
+            elif answer == "drop":
+                then()
+
+        self.app.push_screen(LeavingScreen(self.open.case.id), answered)
+
+    # --- saving --------------------------------------------------------------------------------------
+    def action_save(self) -> None:
+        self._save()
+
+    def action_save_as(self) -> None:
+        self.query_one(Form).settle()
+        self._ask_where(None)
+
+    def _save(self, then: Callable[[], object] | None = None) -> None:
+        self.query_one(Form).settle()
+        if self.open.path is None:
+            self._ask_where(then)
+            return
+        fault = self._write(self.open.path)
+        if fault:
+            self.notify(fault, severity="error", markup=False, timeout=10)
+        else:
+            self._saved(then)
+
+    def _write(self, path: Path) -> str:
+        """Saves to `path`; returns what went wrong, or nothing."""
+        try:
+            self.open.save(path, self.book.vocabulary)
+        except BadInput as fault:
+            return str(fault)
+        return ""
+
+    def _saved(self, then: Callable[[], object] | None) -> None:
+        self._show_title()
+        self.notify(f"saved: {printable(str(self.open.path))}", markup=False, timeout=3)
+        if then is not None:
+            then()
+
+    def _ask_where(self, then: Callable[[], object] | None) -> None:
+        warned: set[Path] = set()
+
+        def check(text: str) -> str:
+            if not text:
+                return "a path is needed"
+            path = _place(text)
+            if path.is_dir():
+                return "this is a folder; name a file in it"
+            if path.exists() and path not in warned:
+                warned.add(path)
+                return "there is a file of this name; Enter again replaces it"
+            return self._write(path)
+
+        def named(text: str | None) -> None:
+            if text is not None:
+                self._saved(then)
+
+        start = str(self.open.path or f"{self.open.case.id}.yaml")
+        self.app.push_screen(PromptScreen("Save the case in", "A path.", start, check), named)
+
+
+def _place(text: str) -> Path:
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        return Path(text)

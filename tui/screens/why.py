@@ -1,0 +1,124 @@
+"""Why an item stands in the plan: the rules that spoke, and what they found, down to what was stated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from toeroom.book import Book
+from toeroom.plan import Match, Reason
+from toeroom.rules.whys import Why
+from toeroom.sheet import Entry
+from toeroom.wording import match_in_words, printable, sides_in_words
+from tui.citations import Citations
+
+
+class WhyScreen(ModalScreen[None]):
+    """Shows the reasons of an entry until Esc."""
+
+    CSS_PATH = "why.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,w,f3,enter", "dismiss", "back")]
+    HELP = """Why
+
+Each rule that spoke, what it found true, and its source; then what that rests on, down to what
+was stated. Held back: which rule holds it back.
+  arrows, PgUp, PgDn   scroll
+  Esc                  back to the plan"""
+
+    def __init__(self, book: Book, citations: Citations, entry: Entry, whys: Sequence[Why]) -> None:
+        super().__init__()
+        self.book, self.citations, self.entry, self.whys = book, citations, entry, whys
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="sheet", id="why"):
+            sides = f" · {self.entry.sides}" if self.entry.sides else ""
+            yield Static(f"Why: {self.entry.label}{sides}", classes="sheet-title", markup=False)
+            with VerticalScroll(id="why-scroll"):
+                yield Static(
+                    Content("\n").join(why_lines(self.book, self.citations, self.entry, self.whys)),
+                    id="why-text",
+                )
+            yield Static("Esc goes back; arrows scroll.", classes="sheet-foot", markup=False)
+
+    def on_mount(self) -> None:
+        self.query_one("#why-scroll").focus()
+
+
+def why_lines(book: Book, citations: Citations, entry: Entry, whys: Sequence[Why]) -> Iterator[Content]:
+    """The reasons in lines."""
+    yield Content(entry.act)
+    yield Content.styled(f"Who: {entry.by}", "$quiet")
+    groups: dict[tuple[tuple[str, ...], tuple[str, ...]], list[Why]] = {}
+    for why in whys:
+        assert why.line is not None
+        rules = tuple(r.rule for r in why.line.reasons), tuple(r.rule for r in why.line.held_back_by)
+        groups.setdefault(rules, []).append(why)
+    told: set[str] = set()
+    for same in groups.values():
+        yield from _group(book, citations, same, told)
+    cautions = dict.fromkeys(c for why in whys if why.line for c in why.line.cautions)
+    if cautions:
+        yield Content("")
+        yield Content.styled("Take care", "bold $primary")
+        for caution in cautions:
+            yield Content.assemble(("! ", "bold $warning"), caution)
+    yield Content("")
+    yield Content.styled(f"In the handbook: {', '.join(entry.pages)}", "$quiet")
+
+
+def _group(book: Book, citations: Citations, same: Sequence[Why], told: set[str]) -> Iterator[Content]:
+    """Items that the same rules gave are told together."""
+    item = book.vocabulary.plan_items[same[0].item]
+    sides = sides_in_words(why.side for why in same)
+    lines = [why.line for why in same if why.line is not None]
+    yield Content("")
+    standing = lines[0].standing.replace("_", " ")
+    yield Content.styled(f"{item.label}{f', {sides}' if sides else ''}: {standing}", "bold $primary")
+    yield from _reasons(book, citations, [r for line in lines for r in line.reasons], told)
+    held = [r for line in lines for r in line.held_back_by]
+    if held:
+        yield Content.styled("held back by", "bold")
+        yield from _reasons(book, citations, held, told)
+    chain = {(i, value): list[Reason]() for why in same for i, _, value, _ in why.chain}
+    places = {key: list[str]() for key in chain}
+    for why in same:
+        for term_id, side, value, reasons in why.chain:
+            chain[term_id, value] += reasons
+            places[term_id, value].append(side)
+    for (term_id, value), rests_on in chain.items():
+        words = match_in_words(Match("derived", term_id, "person", value), book.vocabulary)
+        where = sides_in_words(places[term_id, value])
+        yield Content.styled(f"that {words}{f', {where}' if where else ''}, because", "bold")
+        yield from _reasons(book, citations, rests_on, told)
+
+
+def _reasons(
+    book: Book, citations: Citations, reasons: Sequence[Reason], told: set[str]
+) -> Iterator[Content]:
+    """Each rule once, with what it found on either side; its source the first time."""
+    by_rule: dict[str, list[Reason]] = {}
+    for reason in reasons:
+        by_rule.setdefault(reason.rule, []).append(reason)
+    for rule_id, same in by_rule.items():
+        yield Content.assemble("  ", printable(same[0].title), (f"  ({rule_id})", "$quiet"))
+        for match in dict.fromkeys(m for reason in same for m in reason.matched):
+            yield Content(f"    - {_match(book, match)}")
+        if rule_id not in told:
+            told.add(rule_id)
+            for source in citations.of_rule(rule_id):
+                yield Content.styled(f"    source: {printable(source)}", "$quiet")
+
+
+def _match(book: Book, match: Match) -> str:
+    words = match_in_words(match, book.vocabulary)
+    if match.from_:
+        by = f" read by {match.rule} from " if match.rule else " from "
+        words += by + "; ".join(match_in_words(m, book.vocabulary) for m in match.from_)
+    return printable(words)

@@ -1,0 +1,1 @@
+"""The parts that places are made of."""
