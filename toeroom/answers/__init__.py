@@ -1,0 +1,1 @@
+"""Understanding a text, answering from the handbook, holding a conversation."""
