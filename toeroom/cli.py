@@ -22,6 +22,10 @@ COMMANDS = {
     "page": "handbook",
     "kb": "handbook",
     "ask": "ask",
+    "size": "sizes",
+    "due": "sizes",
+    "lift": "sizes",
+    "rocker": "sizes",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

@@ -239,12 +239,15 @@ class _Maker:
 
 
 def _figures(line: Line) -> str:
-    """The heights of a line, as ` (heel 14 mm, ball 7 mm, toe 0 mm)`."""
-    words = [
-        f"{name.removesuffix('_mm')} {number_in_words(value)} mm"
-        for name, value in line.detail.items()
-        if name.endswith("_mm")
-    ]
+    """The lengths of a line, as ` (heel 14 mm, ball 7 mm)` or ` (inside 272 to 282 mm)`."""
+    words = []
+    for name, value in line.detail.items():
+        number = number_in_words(value)
+        upper = line.detail.get(name.replace("_from_mm", "_to_mm"))
+        if name.endswith("_from_mm") and upper is not None:
+            words.append(f"{name.removesuffix('_from_mm')} {number} to {number_in_words(upper)} mm")
+        elif name.endswith("_mm") and not name.endswith("_to_mm"):
+            words.append(f"{name.removesuffix('_mm').replace('_', ' ')} {number} mm")
     return f" ({', '.join(words)})" if words else ""
 
 

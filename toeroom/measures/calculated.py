@@ -12,7 +12,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from toeroom.case import Case
-from toeroom.measures import dates, lengths, lifts, pressures, temperatures
+from toeroom.measures import dates, lengths, lifts, pressures, sizes, temperatures
 from toeroom.vocabulary import PERSON, SIDES
 
 Value = Decimal | Fraction | str | None
@@ -120,6 +120,36 @@ def _pair_this_year(case: Case, _side: str) -> Value:
     return _yes_no(previous is not None and previous.year == delivery_day(case).year)
 
 
+def _longest_foot(case: Case, _side: str) -> Value:
+    lengths_known = [case.measures.get(("foot_length_mm", side)) for side in present_sides(case)]
+    known = [length for length in lengths_known if length is not None]
+    return max(known) if known and len(known) == len(lengths_known) else None
+
+
+def _inside(room: int, of: Callable[[Case, str], Value]) -> Callable[[Case, str], Value]:
+    """The inside length of a shoe that leaves `room` mm in front of a foot."""
+
+    def value(case: Case, side: str) -> Value:
+        length = of(case, side)
+        return None if length is None else Fraction(length) + room
+
+    return value
+
+
+def _foot_length(case: Case, side: str) -> Value:
+    return case.measures.get(("foot_length_mm", side))
+
+
+def _marked(rule_id: str) -> Callable[[Case, str], Value]:
+    """The size of the longest foot by a named rule, to the nearest mark, ties up."""
+
+    def value(case: Case, side: str) -> Value:
+        length = _longest_foot(case, side)
+        return None if length is None else sizes.RULES[rule_id].mark(Fraction(length))
+
+    return value
+
+
 CALCULATIONS: dict[str, Callable[[Case, str], Value]] = {
     "ankle_arm_index": _ankle_arm_index,
     "toe_room_mm": _of_measures(lengths.toe_room, "shoe_inner_length_mm", "foot_length_mm"),
@@ -132,6 +162,16 @@ CALCULATIONS: dict[str, Callable[[Case, str], Value]] = {
     "length_difference_sizes": _length_difference_sizes,
     "feet_to_measure": _feet_to_measure,
     "lift_ball_mm": _lift_ball,
+    "inside_from_mm": _inside(10, _foot_length),
+    "inside_to_mm": _inside(20, _foot_length),
+    "longest_foot_mm": _longest_foot,
+    "pair_inside_from_mm": _inside(10, _longest_foot),
+    "pair_inside_to_mm": _inside(20, _longest_foot),
+    "longest_foot_eu": _marked("eu"),
+    "longest_foot_uk": _marked("uk"),
+    "longest_foot_us_men": _marked("us_men"),
+    "longest_foot_us_women": _marked("us_women_common"),
+    "depth_needed_mm": _of_measures(lambda toe, insert: toe + insert, "toe_height_mm", "insert_thickness_mm"),
     "visit_in_time": _in_time("physician_visit", dates.VISIT_MONTHS),
     "certification_in_time": _in_time("certification_signed", dates.CERTIFICATION_MONTHS),
     "certification_before_visit": _before("certification_signed", "physician_visit"),

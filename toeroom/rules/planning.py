@@ -201,11 +201,13 @@ class _Maker:
         )
 
     def _detail(self, rule: Rule, side: str, item: str) -> dict[str, int | float]:
+        """The numbers of an item that are known; a figure stands for itself."""
         found: dict[str, int | float] = {}
         for name, value in next((pairs for i, pairs in rule.then.detail if i == item), ()):
-            known = self._value(value, side)
-            number = float(value if known is None else known)
-            found[name] = int(number) if number.is_integer() else number
+            known = self._value(value, side) if value in self.vocabulary.by_id else value
+            if known is not None:
+                number = round(float(known), 3)
+                found[name] = int(number) if number.is_integer() else number
         return found
 
     def _value(self, term_id: str, side: str) -> str | float | None:
