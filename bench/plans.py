@@ -46,10 +46,12 @@ def row(name: str, taken: list[float], aim: str) -> None:
 
 def processes() -> None:
     command = [sys.executable, "-m", "toeroom", "plan", str(DEMO)]
-    run = lambda: subprocess.run(command, cwd=ROOT, check=True, capture_output=True)  # noqa: E731
+
+    def run(*more: str) -> object:
+        return subprocess.run([*command, *more], cwd=ROOT, check=True, capture_output=True)
+
     row("`toeroom plan` as a process", milliseconds(run, 10), "under 500")
-    row("the same, `--json`", milliseconds(lambda: subprocess.run([*command, "--json"], cwd=ROOT, check=True,
-                                                                  capture_output=True), 10), "")  # fmt: skip
+    row("the same, `--json`", milliseconds(lambda: run("--json"), 10), "")
 
 
 def in_process(book: Book) -> None:
@@ -63,7 +65,8 @@ def in_process(book: Book) -> None:
     row("a plan by both engines, 30 % of findings stated at random",
         milliseconds(lambda: planner.plan(next(several)), 200), "")  # fmt: skip
     half = random_case(chance, book.vocabulary, 0.5)
-    row("what to ask next, half the findings stated", milliseconds(lambda: ask_next(planner, half), 20), "under 150")
+    asked = milliseconds(lambda: ask_next(planner, half), 20)
+    row("what to ask next, half the findings stated", asked, "under 150")
     blank = Case("blank", AS_OF)
     row("what to ask next, nothing stated", milliseconds(lambda: ask_next(planner, blank), 20), "under 150")
 
@@ -85,7 +88,8 @@ def batch(book: Book, size: int = 10_000) -> None:
 
 def main() -> None:
     book = open_book(ROOT)
-    print(f"{len(book.rules)} rules, {len(book.vocabulary.findings)} findings, Python {sys.version.split()[0]}\n")
+    python = sys.version.split()[0]
+    print(f"{len(book.rules)} rules, {len(book.vocabulary.findings)} findings, Python {python}\n")
     print("| what | median ms | 95 % ms | aim |\n| --- | ---: | ---: | --- |")
     processes()
     in_process(book)
