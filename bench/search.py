@@ -121,7 +121,7 @@ def bm25s_own_words(book: Book) -> Search:
     bm25s: Any = importlib.import_module("bm25s")
 
     def stems(words: list[str]) -> list[str]:
-        return [stem(word) for word in words]  # type: ignore[no-untyped-call]
+        return [stem(word) for word in words]
 
     def cut(texts: list[str]) -> list[list[str]]:
         found: list[list[str]] = bm25s.tokenize(

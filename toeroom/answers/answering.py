@@ -22,7 +22,7 @@ from toeroom.vocabulary import PERSON, SIDES
 MOST_ANSWERS = 3
 WELL_COVERED = 0.75
 """From this share of what was asked on, a word of another subject does not refuse a question."""
-SERVES = 0.05
+SERVES = 0.03
 """How much more a page counts for each finding understood that it serves."""
 SAYS_LITTLE = {"diabetes", "has_referral"}
 """Findings whose mention alone does not show what a question is about."""

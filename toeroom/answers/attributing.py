@@ -67,7 +67,8 @@ def _header(
 def _own(sentence: Sentence, mention: Mention, mentions: Sequence[Mention], sides: Sequence[SideHit]) -> str:
     inside = [s for s in sides if mention.start <= s.start < mention.end]
     if inside:
-        return inside[0].side
+        comma = max((i for i in range(mention.start, mention.end) if sentence.stems[i] in ",;"), default=0)
+        return next((s.side for s in inside if s.start > comma), inside[0].side)
     start, end = sentence.bounds(mention.start)
     here = [s for s in sides if start <= s.start < end]
     peers = [m for m in mentions if start <= m.start < end and m.sided]

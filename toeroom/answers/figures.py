@@ -41,6 +41,7 @@ _BETWEEN = {
     "measures",
     "&",
 }
+_LETTER = {"l": LEFT, "r": RIGHT, "lt": LEFT, "rt": RIGHT, "left": LEFT, "right": RIGHT}
 _FEVER_FROM = Fraction(375, 10)
 _SITES = 10
 
@@ -263,8 +264,8 @@ class Figures:
     ) -> list[Figure]:
         measure = self.vocabulary.measures[meaning.id]
         place = (quantity.start, quantity.end)
-        if measure.unit == "mm" and quantity.of is not None:
-            return self._pair(sentence, quantity, measure)
+        if measure.unit != "sites" and quantity.of is not None:
+            return self._pair(sentence, quantity, measure, sides)
         value = in_unit_of(measure, quantity, felt=meaning.role == "felt")
         if value is None:
             return []
@@ -275,13 +276,15 @@ class Figures:
             return []
         return [Figure(meaning.id, side, _plain(value), *place)]
 
-    def _pair(self, sentence: Sentence, quantity: Quantity, measure: Measure) -> list[Figure]:
-        """ "L/R 262/258": two values in the order of the two sides."""
-        joined = "".join(sentence.stems[: quantity.start])
-        order = {"l/r": (LEFT, RIGHT), "r/l": (RIGHT, LEFT)}.get(
-            joined[-3:] if joined[-1:] != ":" else joined[-4:-1]
-        )
-        if order is None or quantity.of is None:
+    def _pair(
+        self, sentence: Sentence, quantity: Quantity, measure: Measure, sides: Sequence[SideHit]
+    ) -> list[Figure]:
+        """ "L/R 262/258", "31.2/29.0 L/R": two values in the order of the two sides."""
+        order = _order_of_sides(sentence.stems, quantity)
+        single = [s.side for s in sides if s.side in OPPOSITE and s.end <= quantity.start]
+        if order is None and single[:2] in ([LEFT, RIGHT], [RIGHT, LEFT]):
+            order = (single[0], single[1])
+        if order is None or measure.scope != "foot" or quantity.of is None:
             return []
         found = []
         for side, number in zip(order, (quantity.value, quantity.of), strict=True):
@@ -334,6 +337,20 @@ class Figures:
 
     def _gap(self, sentence: Sentence, start: int, end: int) -> int:
         return sum(w not in SKIPPED and w not in OPPOSITE for w in sentence.stems[start:end])
+
+
+def _order_of_sides(stems: Sequence[str], quantity: Quantity) -> tuple[str, str] | None:
+    """Left and right, or right and left, as "L/R" nearest to a pair of numbers tells; None without it."""
+    spots = [
+        (min(abs(i - quantity.end), abs(quantity.start - i)), i)
+        for i in range(1, len(stems) - 1)
+        if stems[i] in {"/", "and", "+", "&"} and _LETTER.get(stems[i + 1]) == OPPOSITE.get(_LETTER.get(stems[i - 1], ""))
+    ]
+    spots = [(gap, i) for gap, i in spots if stems[i - 1] in _LETTER]
+    if not spots:
+        return None
+    first = _LETTER[stems[min(spots)[1] - 1]]
+    return first, OPPOSITE[first]
 
 
 def _takes(longer: Hit[Meaning], hit: Hit[Meaning]) -> bool:

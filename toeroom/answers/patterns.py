@@ -69,7 +69,7 @@ def _needs(elements: Sequence[Element]) -> tuple[frozenset[str], ...]:
     firsts = [
         frozenset(a[0] for a in e.alternatives) for e in elements[1:] if e.alternatives and not e.optional
     ]
-    return tuple(need for need in firsts if _NUMBER not in need)
+    return tuple(need for need in firsts if not {_NUMBER, ","} & need)
 
 
 class Phrases(Generic[T]):
@@ -211,7 +211,7 @@ def _literal(
         if word == _NUMBER:
             if tokens[pos].kind != "figure" and stems[pos] not in COUNTING:
                 return _NO_MATCH
-        elif stems[pos] != word:
+        elif stems[pos] != word and not (word == "," and stems[pos] == ";"):
             return _NO_MATCH
         bits |= 1 << pos
         pos += 1

@@ -47,7 +47,6 @@ _SHARES = {
     "third": Fraction(1, 3),
     "eighth": Fraction(1, 8),
 }
-_IN_IS_INCHES = {"both", "left", "right", "each", "total", "all"}
 _PARTS_OF_A_YEAR: dict[Fraction | None, str] = {
     Fraction(52): "week",
     Fraction(12): "month",
@@ -87,7 +86,7 @@ def find_quantities(tokens: Sequence[Token], stems: Sequence[str]) -> list[Quant
             and end < len(stems)
             and stems[end] == "in"
             and "/" in stems[i:end]
-            and _IN_IS_INCHES.intersection(stems[end + 1 : end + 2])
+            and not {"the", "a", "her", "his", "my"}.intersection(stems[end + 1 : end + 2])
         ):
             unit, after = "inch", end + 1
         if of in _PARTS_OF_A_YEAR and not unit and tokens[i].kind == "figure":

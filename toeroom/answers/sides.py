@@ -95,11 +95,19 @@ def find_sides(tokens: Sequence[Token], stems: Sequence[str], last: str) -> list
         if hit is None:
             i += 1
             continue
-        compared = i > 0 and {"than", "like", "versus", "vs"}.intersection(stems[max(0, i - 3) : i])
-        if not compared and hit.side:
+        if hit.side and not _is_compared(stems, i):
             hits.append(hit)
         i = hit.end
     return hits
+
+
+def _is_compared(stems: Sequence[str], i: int) -> bool:
+    """Whether the side at `i` is only what another is held against: "paler than L", "cold next to R"."""
+    before = list(stems[max(0, i - 3) : i])
+    pairs = {"next to", "compared to", "compared with", "relative to", "different from"}
+    return bool({"than", "like", "versus", "vs"}.intersection(before)) or any(
+        " ".join(pair) in pairs for pair in zip(before, before[1:], strict=False)
+    )
 
 
 def _single(tokens: Sequence[Token], stems: Sequence[str], i: int) -> SideHit | None:

@@ -171,16 +171,14 @@ class _Reader:
 
     def _counted(self, sentence: Sentence, stated: Sequence[_Said], figures: Sequence[Figure]) -> None:
         """ "Filament felt at 8 of 10": the count speaks, not the word "felt"."""
-        counted = {
-            sentence.segment_of(f.end - 1) for f in figures if f.id == "filament_sites_missed" and f.value
-        }
+        missed = [f for f in figures if f.id == "filament_sites_missed" and f.value]
+        clauses = {sentence.segment_of(f.end - 1) for f in missed}
         for said in stated:
-            if (
-                said.mention.id == "sensation_lost"
-                and said.mention.value == NO
-                and said.mention.segment in counted
-            ):
-                said.mention.value = ""
+            mention = said.mention
+            if mention.id != "sensation_lost" or mention.value != NO:
+                continue
+            if mention.segment in clauses or any(mention.side in {f.side, UNSAID} for f in missed):
+                mention.value = ""
 
     # the past
 
@@ -297,7 +295,7 @@ class _Reader:
         added: list[_Said] = []
         for place, (start, end, _) in enumerate(sentence.segments):
             here = [s for s in sides if start <= s.start < end]
-            if not here or any(start <= m.start < end for m in mentions):
+            if not here or any(start <= m.start < end and (m.value or m.role != "about") for m in mentions):
                 continue
             if not place and here[0].side == BOTH:
                 continue
@@ -346,10 +344,10 @@ class _Reader:
         inside = [h for h in hits if start <= h.start < end]
         if any(h.meaning in {"whatif_before", "history_before"} for h in inside):
             return ""
-        if any(h.meaning == "unknown_after" for h in inside):
+        if any(h.meaning in {"unknown_after", "unknown_before"} for h in inside):
             return UNKNOWN
-        if any(h.meaning == "unknown_before" for h in inside):
-            return UNKNOWN
+        if any(h.meaning == "still_there" for h in inside) and mention.role == YES:
+            return YES
         for name, said in (("yes_words", YES), ("no_words", NO)):
             found = self.cues.sets[name].find(sentence.tokens[start:end], sentence.stems[start:end])
             if found and end - start <= 4 and mention.role == YES and "not" not in sentence.stems[start:end]:
