@@ -96,12 +96,20 @@ def test_harder_notes_used_in_development(vocabulary: Vocabulary, cues: Cues) ->
     assert total.measures_f1 >= 0.97
 
 
+def test_notes_of_the_second_round(vocabulary: Vocabulary, cues: Cues) -> None:
+    """Five batches, each scored before anything was changed for it: see docs/understanding.md."""
+    total = score("round2", vocabulary, cues)
+    assert total.wrong_polarity == []
+    assert total.f1 >= 0.97
+    assert total.measures_f1 >= 0.97
+
+
 def test_notes_kept_aside(vocabulary: Vocabulary, cues: Cues) -> None:
-    """Scored, never tuned on: the bar is what was met on the first look, see docs/understanding.md."""
+    """Scored, never tuned on: see docs/understanding.md."""
     total = score("held", vocabulary, cues)
     assert total.f1 >= HELD_F1
     assert total.measures_f1 >= HELD_MEASURES_F1
 
 
-HELD_F1 = 0.92
-HELD_MEASURES_F1 = 0.90
+HELD_F1 = 0.94
+HELD_MEASURES_F1 = 0.92

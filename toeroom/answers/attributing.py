@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from toeroom.answers.clauses import Sentence
-from toeroom.answers.judging import Mention
+from toeroom.answers.mentions import Mention
 from toeroom.answers.patterns import SKIPPED
 from toeroom.answers.sides import BOTH, UNSAID, SideHit
 
@@ -131,8 +131,10 @@ def _neighbours(
         inside = [m for m in mentions if start <= m.start < end and m.sided]
         words = sentence.stems[start:end]
         if named:
+            denials = sentence.stems[sentence.segments[number][0]] == "no" == words[0]
             leads = (
-                {"or", "nor", "and"} & set(words)
+                denials
+                or {"or", "nor", "and"} & set(words)
                 or (not inside and _only_a_side(words))
                 or "all" in words
                 or mark == "but"

@@ -143,7 +143,7 @@ class Conversation:
     def _supposed(self, text: str, rest: str) -> Turn:
         """What would change; nothing is kept."""
         book = self.answerer.book
-        added = tuple(understand(rest, book.vocabulary, self.answerer.cues))
+        added = tuple(understand(rest, book.vocabulary, self.answerer.cues, supposed=True))
         if not added:
             return self._statement(rest)
         before = book.planner.plan(self.case)

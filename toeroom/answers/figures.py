@@ -16,7 +16,7 @@ from toeroom.vocabulary import Measure, Vocabulary
 
 _LOOSE = {"ankle", "toe", "arm", "skin", "brachial"}
 """Words that name a measure only beside its unit."""
-_PRESSURE_WORDS = {"pressure", "systolic", "bp", "press", "brachial"}
+_PRESSURE_WORDS = {"tp", "ap", "pressure", "systolic", "bp", "press", "brachial"}
 _TIMES = {"month": Fraction(1), "year": Fraction(12), "week": 7 / DAYS_PER_MONTH, "day": 1 / DAYS_PER_MONTH}
 _NOT_A_LEG = {"shoe", "boot", "trainer", "too", "slipper", "pair", "already", "existing", "toe", "last"}
 _NO_WARMTH = {
@@ -42,6 +42,10 @@ _BETWEEN = {
     "&",
 }
 _LETTER = {"l": LEFT, "r": RIGHT, "lt": LEFT, "rt": RIGHT, "left": LEFT, "right": RIGHT}
+_CORRECTIONS = {
+    "no", "sorry", "correction", "i mean", "make that", "rather", "actually", "should read", "corrected to",
+    "correct to", "no sorry", "sorry no",
+}  # fmt: skip
 _FEVER_FROM = Fraction(375, 10)
 _SITES = 10
 
@@ -77,7 +81,12 @@ class Figures:
                 sentence.tokens
             ):
                 continue
+            if found and self._is_corrected(sentence, quantity):
+                found[-1:] = self._corrected(found[-1], quantity)
+                continue
             candidates = self._candidates(sentence, quantity, quantities, labels)
+            if not candidates and found and self._is_bare(sentence, quantity):
+                candidates = [(Meaning(found[-1].id, "label"), quantity.start, quantity.end)]
             if quantity.unit in {"c", "f", "degree"}:
                 candidates = [c for c in candidates if c[0].id == "skin_temp_c"]
                 if not candidates and self._is_warmth(sentence):
@@ -100,6 +109,26 @@ class Figures:
         )
         self.carried = named or (self.carried if not sentence.tokens else [])
         return found
+
+    def _is_corrected(self, sentence: Sentence, quantity: Quantity) -> bool:
+        """ "Girth 24.5 cm L, no, 24.9": a number that takes the place of the last one."""
+        start, end = sentence.bounds(quantity.start)
+        before = sentence.stems[start : quantity.start] or sentence.stems[max(0, start - 2) : start - 1]
+        return " ".join(before) in _CORRECTIONS and end - quantity.end <= 1
+
+    def _corrected(self, figure: Figure, quantity: Quantity) -> list[Figure]:
+        measure = self.vocabulary.measures[figure.id]
+        value = in_unit_of(measure, quantity, felt=False)
+        if value is None:
+            return [figure]
+        return [Figure(figure.id, figure.side, _plain(value), figure.start, quantity.end)]
+
+    def _is_bare(self, sentence: Sentence, quantity: Quantity) -> bool:
+        """Whether a clause is only a side and a number with its unit: "L 26 cm long, R 26.4 cm"."""
+        start, end = sentence.bounds(quantity.start)
+        rest = [*sentence.stems[start : quantity.start], *sentence.stems[quantity.end : end]]
+        sided = any(w in _LETTER for w in rest)
+        return sided and bool(quantity.unit) and all(w in _LETTER or w in {"=", "foot", "the"} for w in rest)
 
     def _labels(self, sentence: Sentence) -> list[Hit[Meaning]]:
         hits = self.lexicon.measures.find(sentence.tokens, sentence.stems)
@@ -322,9 +351,13 @@ class Figures:
             if any(first <= q.start < last for q in quantities):
                 break
             named = [s for s in sides if first <= s.start < last]
-            if named and not any(s.end <= quantity.start for s in sides):
+            split = {s.side for s in sides if s.start >= quantity.end} >= {LEFT, RIGHT}
+            if named and not split and not any(s.end <= quantity.start for s in sides):
                 return named[0].side
         earlier = [s for s in sides if s.end <= quantity.start]
+        semicolon = max((i for i in range(quantity.start) if sentence.stems[i] == ";"), default=-1)
+        if {LEFT, RIGHT} <= {s.side for s in earlier} and 0 <= earlier[-1].start < semicolon:
+            return BOTH
         if earlier:
             return earlier[-1].side
         if memory.header:
@@ -344,9 +377,9 @@ def _order_of_sides(stems: Sequence[str], quantity: Quantity) -> tuple[str, str]
     spots = [
         (min(abs(i - quantity.end), abs(quantity.start - i)), i)
         for i in range(1, len(stems) - 1)
-        if stems[i] in {"/", "and", "+", "&"} and _LETTER.get(stems[i + 1]) == OPPOSITE.get(_LETTER.get(stems[i - 1], ""))
+        if stems[i] in {"/", "and", "+", "&"} and {stems[i - 1], stems[i + 1]} <= set(_LETTER)
     ]
-    spots = [(gap, i) for gap, i in spots if stems[i - 1] in _LETTER]
+    spots = [(gap, i) for gap, i in spots if _LETTER[stems[i - 1]] != _LETTER[stems[i + 1]]]
     if not spots:
         return None
     first = _LETTER[stems[min(spots)[1] - 1]]
@@ -387,6 +420,8 @@ def _converted(measure: Measure, quantity: Quantity, felt: bool) -> Fraction | N
             return None
         if unit == "":
             fits = [v for v in (value, value * 10) if Fraction(measure.low) <= v <= Fraction(measure.high)]
+            if not fits and quantity.perhaps_inches:
+                return value * MM_PER_INCH
             return fits[0] if len(fits) == 1 and value else None
         factor = {"mm": Fraction(1), "cm": Fraction(10), "inch": MM_PER_INCH}.get(unit)
         return None if factor is None else value * factor

@@ -228,7 +228,24 @@ COUNTING = {word: value for value, word in enumerate(_NUMBER_WORDS)}
 
 
 _NOT_IN_A_GAP = frozenset(
-    ["no", "not", "without", "never", "nor", "but", "denie", "denied", "nil", "none", "free", "or"]
+    [
+        "no",
+        "not",
+        "without",
+        "never",
+        "nor",
+        "but",
+        "denie",
+        "denied",
+        "nil",
+        "none",
+        "free",
+        "or",
+        "nothing",
+        "neither",
+        "nobody",
+        "hardly",
+    ]
 )
 
 

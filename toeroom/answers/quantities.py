@@ -68,6 +68,8 @@ class Quantity:
     value: Fraction
     unit: str
     of: Fraction | None = None
+    perhaps_inches: bool = False
+    """Whether "in" follows and then a side: "10 in both" is inches only where nothing else fits."""
 
 
 def find_quantities(tokens: Sequence[Token], stems: Sequence[str]) -> list[Quantity]:
@@ -105,7 +107,8 @@ def find_quantities(tokens: Sequence[Token], stems: Sequence[str]) -> list[Quant
                 found.append(Quantity(i, behind, value, "range"))
                 i = behind
                 continue
-        found.append(Quantity(i, max(after, i + 1), value, unit, of))
+        doubtful = not unit and list(stems[end : end + 1]) == ["in"] and stems[end + 1 : end + 2] != ["the"]
+        found.append(Quantity(i, max(after, i + 1), value, unit, of, doubtful))
         i = max(after, i + 1)
     found = [_with_unit_of_next(found, n, stems) for n in range(len(found))]
     for n in range(1, len(found)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from toeroom.answers.tokens import Token
 
@@ -67,9 +68,11 @@ _LEFT_IS_NONE_BEFORE = {
     "over",
 }
 _LEFT_IS_NONE_AFTER = {
-    "grip", "bounce", "nothing", "spring", "tread", "was", "were", "has", "have", "she", "he", "they",
-    "i", "we", "been", "what", "had", "day", "week", "life", "little", "room",
+    "fat", "padding", "cushion", "cushioning", "profile", "grip", "bounce", "nothing", "spring",
+    "tread", "was", "were", "has", "have", "she", "he", "they", "i", "we", "been", "what", "had",
+    "day", "week", "life", "little", "room",
 }  # fmt: skip
+_COVERS = {"dressing", "bandage", "plaster", "sock", "shoe", "boot", "cast", "polish", "stocking"}
 _FOLLOWING_A_SIDE = {"the", "on", "his", "her", "my", "your"}
 
 
@@ -95,7 +98,7 @@ def find_sides(tokens: Sequence[Token], stems: Sequence[str], last: str) -> list
         if hit is None:
             i += 1
             continue
-        if hit.side and not _is_compared(stems, i):
+        if hit.side and not (hit.side in OPPOSITE and _is_compared(stems, i)):
             hits.append(hit)
         i = hit.end
     return hits
@@ -104,9 +107,11 @@ def find_sides(tokens: Sequence[Token], stems: Sequence[str], last: str) -> list
 def _is_compared(stems: Sequence[str], i: int) -> bool:
     """Whether the side at `i` is only what another is held against: "paler than L", "cold next to R"."""
     before = list(stems[max(0, i - 3) : i])
+    if any(w[0].isdigit() for w in before):
+        return False
     pairs = {"next to", "compared to", "compared with", "relative to", "different from"}
     return bool({"than", "like", "versus", "vs"}.intersection(before)) or any(
-        " ".join(pair) in pairs for pair in zip(before, before[1:], strict=False)
+        " ".join(pair) in pairs for pair in pairwise(before)
     )
 
 
@@ -119,7 +124,7 @@ def _single(tokens: Sequence[Token], stems: Sequence[str], i: int) -> SideHit | 
         return None
     before = stems[i - 1] if i else ""
     after = stems[i + 1] if i + 1 < len(stems) else ""
-    if word == "left" and "what" in stems[max(0, i - 3) : i]:
+    if word == "left" and ("what" in stems[max(0, i - 3) : i] or (after == "on" and before in _COVERS)):
         return None
     if word == "left" and before not in _FOLLOWING_A_SIDE:
         if after in _LEFT_IS_NONE_BEFORE or (before in _LEFT_IS_NONE_AFTER and after not in _FEET):
