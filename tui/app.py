@@ -4,17 +4,27 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
 from toeroom.book import Book, open_book
+from toeroom.case import Case
 from toeroom.errors import BadInput
 from tui.keys_in_order import KeysInOrder
+from tui.library import Library
+from tui.open_case import OpenCase
 from tui.screens.cases import CasesScreen
 from tui.screens.desk import DeskScreen
 from tui.screens.help import HelpScreen
+from tui.screens.leaving import LeavingScreen
 from tui.themes import DAYLIGHT, LAMP
+
+if TYPE_CHECKING:
+    from tui.screens.ask import AskScreen
+    from tui.screens.handbook import HandbookScreen
+    from tui.talk import Talk
 
 
 def run_app(book_folder: Path | None = None) -> None:
@@ -28,13 +38,23 @@ def run_app(book_folder: Path | None = None) -> None:
 
 
 class ToeroomApp(KeysInOrder):
-    """toeroom on a terminal."""
+    """toeroom on a terminal.
+
+    A place is a mode of the app with screens of its own, so that what is open in one stays as it is
+    while another is looked at.
+    """
 
     TITLE = "toeroom"
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = False
+    DEFAULT_MODE = "cases"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help_here", "help", key_display="F1"),
+        Binding("h", "place('handbook')", "handbook", key_display="h"),
+        Binding("f2", "place('handbook')", show=False, priority=True),
+        Binding("a", "ask", "ask", key_display="a"),
+        Binding("f3", "ask", show=False, priority=True),
+        Binding("f6", "place('cases')", "cases", show=False, priority=True),
         Binding("f9", "look", "light / dark", show=False),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
     ]
@@ -42,13 +62,74 @@ class ToeroomApp(KeysInOrder):
     def __init__(self, book: Book) -> None:
         super().__init__()
         self.book = book
+        self.library = Library(book)
         for theme in (LAMP, DAYLIGHT):
             self.register_theme(theme)
         self.theme = LAMP.name
+        # The places one came through, the present one last.
+        self.trail = ["cases"]
+        self._places: dict[str, Screen[None]] = {}
+        self.add_mode("cases", lambda: CasesScreen(self.library))
+        self.add_mode("handbook", lambda: self._place("handbook"))
+        self.add_mode("ask", lambda: self._place("ask"))
 
-    def on_mount(self) -> None:
-        self.push_screen(CasesScreen(self.book))
+    # --- places ------------------------------------------------------------------------------------
+    def _place(self, name: str) -> Screen[None]:
+        """The one screen of a place. Made when first wanted: the first screen need not wait for it."""
+        if name not in self._places:
+            from tui.screens.ask import AskScreen
+            from tui.screens.handbook import HandbookScreen
 
+            made = AskScreen if name == "ask" else HandbookScreen
+            self._places[name] = made(self.library)
+        return self._places[name]
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The key of the place one is in is not offered."""
+        here = self.trail[-1] if hasattr(self, "trail") else ""
+        return not ((action == "ask" and here == "ask") or (action == "place" and parameters == (here,)))
+
+    def action_place(self, name: str) -> None:
+        """Goes to a place; what is open where one is stays open."""
+        self.trail = [*(place for place in self.trail if place != name), name]
+        self.switch_mode(name)
+
+    def leave_place(self) -> None:
+        """Back to the place one came from."""
+        if len(self.trail) > 1:
+            self.trail.pop()
+        self.switch_mode(self.trail[-1])
+
+    @property
+    def desks(self) -> list[DeskScreen]:
+        """The cases that are open, the one in sight last."""
+        return [screen for screen in self._screen_stacks["cases"] if isinstance(screen, DeskScreen)]
+
+    def action_ask(self) -> None:
+        """Goes to Ask; from a desk, to the conversation about its case."""
+        if self.trail[-1] == "cases" and self.desks:
+            cast("AskScreen", self._place("ask")).about_desk(self.desks[-1])
+        self.action_place("ask")
+
+    def open_page(self, page_id: str, heading: str = "") -> None:
+        """Opens a page in the handbook; Esc there comes back."""
+        self.action_place("handbook")
+        cast("HandbookScreen", self._place("handbook")).open_page(page_id, heading)
+
+    def open_demo(self, name: str) -> None:
+        """Opens a demo case on a desk of its own."""
+        case = dict(self.library.cases).get(name)
+        if case is not None:
+            self.open_desk(case)
+
+    def open_desk(self, case: Case, saved: Case | None = None) -> DeskScreen:
+        """Opens a case without a file of its own; `saved` is what of it need not be saved."""
+        self.action_place("cases")
+        desk = DeskScreen(self.library, OpenCase(case, None, saved or case))
+        self.push_screen(desk)
+        return desk
+
+    # --- keys --------------------------------------------------------------------------------------
     def action_help_here(self) -> None:
         """Help on the place one is in."""
         if not isinstance(self.screen, HelpScreen):
@@ -60,8 +141,29 @@ class ToeroomApp(KeysInOrder):
 
     async def action_quit(self) -> None:
         """Leaves; asks first where something is not saved."""
-        desk = next((s for s in self.screen_stack if isinstance(s, DeskScreen) and s.open.unsaved), None)
-        if desk is None:
+        self._leave([desk for desk in self.desks if desk.open.unsaved])
+
+    def _leave(self, desks: list[DeskScreen]) -> None:
+        """Asks of one desk after the other, then of the conversations, then leaves."""
+        if not desks:
+            ask = cast("AskScreen | None", self._places.get("ask"))
+            self._leave_talks([talk for talk in ask.talks if talk.unsaved] if ask else [])
+            return
+        self.action_place("cases")
+        desks[-1].leave(lambda: self._leave(desks[:-1]))
+
+    def _leave_talks(self, talks: list[Talk]) -> None:
+        if not talks:
             self.exit()
-        else:
-            desk.leave(self.exit)
+            return
+        ask, talk = cast("AskScreen", self._place("ask")), talks[-1]
+
+        def answered(answer: str | None) -> None:
+            if answer == "drop":
+                self._leave_talks(talks[:-1])
+            elif answer == "save":
+                ask.write(talk, lambda: self._leave_talks(talks[:-1]))
+
+        self.action_place("ask")
+        ask.turn_to(talk)
+        self.push_screen(LeavingScreen("The conversation"), answered)

@@ -20,6 +20,10 @@ class Citations:
 
     def of_rule(self, rule_id: str) -> list[str]:
         """What the rule cites: title, body, year, and the place in it."""
+        return [self.words(s.key, s.at) for s in self.book.planner.by_id[rule_id].sources]
+
+    def words(self, key: str, at: str) -> str:
+        """The source `key` and the place `at` in it, in words."""
         if self._sources is None:
             # The handbook brings its index along, which the first screen should not wait for.
             from toeroom.handbook.sources import read_sources
@@ -28,10 +32,7 @@ class Citations:
                 self._sources = read_sources(self.book.folder / "kb" / "sources.yaml")
             except BadInput:
                 self._sources = {}
-        return [self._words(s.key, s.at) for s in self.book.planner.by_id[rule_id].sources]
-
-    def _words(self, key: str, at: str) -> str:
-        source = (self._sources or {}).get(key)
+        source = self._sources.get(key)
         if source is None:
             return f"{key.replace('-', ' ')}{f', {at}' if at else ''}"
         published = " ".join(part for part in (source.body, source.year) if part not in ("", "n.d."))

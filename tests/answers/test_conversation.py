@@ -43,6 +43,17 @@ def test_the_question_asked_takes_an_answer(answer: str, value: str, talk: Conve
     assert asked_next is None or (asked_next.id, asked_next.side) != (question.id, question.side)
 
 
+@pytest.mark.parametrize(
+    ("answer", "said"), [("yes", "say left, right or both"), ("don't know", "stays open")]
+)
+def test_which_foot_is_not_answered_by_yes(answer: str, said: str, talk: Conversation) -> None:
+    talk.say("bunion")
+    turn = talk.say(answer)
+    assert said in turn.said
+    assert turn.reply is None
+    assert stated(talk) == {("bunion", "unsaid", "yes")}
+
+
 def test_what_if_changes_nothing_that_is_kept(talk: Conversation) -> None:
     talk.say("bunion on the left")
     before = stated(talk)

@@ -23,9 +23,16 @@ def book() -> Book:
     return open_book()
 
 
+@pytest.fixture(scope="session")
+def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the index of the handbook is kept, once for all tests."""
+    return tmp_path_factory.mktemp("cache")
+
+
 @pytest.fixture(autouse=True)
-def own_places(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def own_places(tmp_path: Path, cache: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Logs and saved cases go into a folder of the test's own."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(cache))
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.delenv("NO_COLOR", raising=False)
@@ -91,7 +98,15 @@ def desk_of(pilot: Driven) -> DeskScreen:
 
 
 async def type_text(pilot: Driven, text: str) -> None:
-    names = {" ": "space", "/": "slash", "-": "minus", ".": "full_stop", "_": "underscore"}
+    names = {
+        " ": "space",
+        "/": "slash",
+        "-": "minus",
+        ".": "full_stop",
+        "_": "underscore",
+        "?": "question_mark",
+    }
+    names |= {"[": "left_square_bracket", "]": "right_square_bracket", ",": "comma"}
     await pilot.press(*(names.get(c, c) for c in text))
 
 

@@ -20,7 +20,7 @@ from tui.widgets.form import Form
 from tui.widgets.plan_pane import PlanPane
 
 
-@pytest.mark.parametrize("key", ["w", "f3", "enter"])
+@pytest.mark.parametrize("key", ["w", "ctrl+w", "enter"])
 async def test_why_shows_rule_findings_and_source(app: ToeroomApp, key: str) -> None:
     async with app.run_test(size=(120, 50)) as pilot:
         desk = await open_demo(pilot, "open-wound-on-the-sole")

@@ -172,6 +172,11 @@ class Answerer:
         own = next((s.cautions for s in sections if s.heading == hit.heading), ())
         cautions = own or next((s.cautions for s in sections if s.cautions), ())
         text = hit.text.split(" Caution. ")[0]
+        if text.startswith("Caution. "):
+            # The passage is a caution itself: it is quoted whole, once.
+            begun = text.removeprefix("Caution. ")[:60]
+            whole = next((c for c in cautions if begun in c), text.removeprefix("Caution. "))
+            text, cautions = f"Caution. {whole}", tuple(c for c in cautions if c != whole)
         return Answer(hit.page, hit.title, hit.heading, text, hit.score, cautions)
 
     def sides_to_ask(self, understood: tuple[Understood, ...]) -> tuple[Question, ...]:

@@ -87,7 +87,7 @@ class Conversation:
         if question.side == UNSAID:
             side = side_in(text)
             if not side:
-                return ""
+                return self._side_left_open(question, move)
             self._set_side([one for one in self.stated if one.side == UNSAID and one.id == question.id], side)
             return f"{question.label}: {side}."
         if move is None or move.kind not in ("yes", "no", "unknown"):
@@ -95,6 +95,15 @@ class Conversation:
         self.asked.add((question.id, question.side))
         self._keep([Understood(question.id, question.side, move.kind, None, text, 0, len(text))])
         return f"{question.label}{_on(question.side)}: {move.kind}."
+
+    def _side_left_open(self, question: Question, move: Move | None) -> str:
+        """Which foot was asked, and no foot was named."""
+        if move is None or move.kind not in ("yes", "no", "unknown"):
+            return ""
+        if move.kind == "unknown":
+            self.asked.add((question.id, question.side))
+            return f"{question.label}: the side stays open; the plan takes one foot."
+        return f"{question.label}: say left, right or both."
 
     def _moved(self, move: Move) -> str:
         if move.kind == "forget_all":

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -14,10 +12,11 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from toeroom.book import Book
-from toeroom.case import Case, parse_case, read_case
+from toeroom.case import Case, read_case
 from toeroom.errors import BadInput
 from toeroom.wording import printable
+from tui.library import Library
+from tui.naming import ask_id, place
 from tui.open_case import OpenCase
 from tui.screens.desk import DeskScreen
 from tui.screens.prompt import PromptScreen
@@ -48,9 +47,9 @@ What you change in one is saved under a name of your own.
   n  or ctrl+n    start a new case: an id, never a person's name
   o  or ctrl+o    open a case file: type its path"""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, library: Library) -> None:
         super().__init__()
-        self.book = book
+        self.library, self.book = library, library.book
         self.listed: dict[str, Case] = {}
 
     def compose(self) -> ComposeResult:
@@ -95,7 +94,7 @@ What you change in one is saved under a name of your own.
             self._desk(OpenCase(case, None, case))
 
     def _desk(self, opened: OpenCase) -> None:
-        self.app.push_screen(DeskScreen(self.book, opened))
+        self.app.push_screen(DeskScreen(self.library, opened))
 
     # --- a file, a new case ------------------------------------------------------------------------
     def action_open_file(self) -> None:
@@ -103,7 +102,7 @@ What you change in one is saved under a name of your own.
 
         def check(text: str) -> str:
             try:
-                path = _path(text)
+                path = place(text)
                 read[text] = read_case(path, self.book.vocabulary)
             except BadInput as fault:
                 return str(fault)
@@ -111,33 +110,15 @@ What you change in one is saved under a name of your own.
 
         def opened(text: str | None) -> None:
             if text is not None:
-                self._desk(OpenCase(read[text], _path(text), read[text]))
+                self._desk(OpenCase(read[text], place(text), read[text]))
 
         self.app.push_screen(PromptScreen("Open a case file", "Its path.", "", check), opened)
 
     def action_new(self) -> None:
-        made: dict[str, Case] = {}
+        def named(case: Case) -> None:
+            self._desk(OpenCase(case, None, case))
 
-        def check(text: str) -> str:
-            try:
-                made[text] = parse_case(f"case: {json.dumps(text)}\n", self.book.vocabulary)
-            except BadInput as fault:
-                return f"{fault.what}; {fault.mend}"
-            return ""
-
-        def named(text: str | None) -> None:
-            if text is not None:
-                self._desk(OpenCase(made[text], None, made[text]))
-
-        hint = "Letters, digits and dashes; never a person's name."
-        self.app.push_screen(PromptScreen("An id for the new case", hint, "", check), named)
-
-
-def _path(text: str) -> Path:
-    try:
-        return Path(text).expanduser()
-    except RuntimeError:
-        return Path(text)
+        ask_id(self.app, self.book.vocabulary, "", named)
 
 
 def _told_in_list(case: Case) -> Content:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -15,23 +15,26 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from toeroom.book import Book
 from toeroom.case import Case
 from toeroom.errors import BadInput, EnginesDiffer, one_line
 from toeroom.rules.whys import why
 from toeroom.sheet import Sheet
 from toeroom.wording import printable
-from tui.citations import Citations
+from tui.library import Library
 from tui.log import write_down
+from tui.naming import ask_place
 from tui.open_case import OpenCase
 from tui.replanning import Planned, Replanner
 from tui.screens.about import AboutScreen
 from tui.screens.leaving import LeavingScreen
-from tui.screens.prompt import PromptScreen
+from tui.screens.pages import PagesScreen
 from tui.screens.why import WhyScreen
 from tui.widgets.form import Form
 from tui.widgets.plan_pane import PlanPane
 from tui.widgets.title_bar import TitleBar
+
+if TYPE_CHECKING:
+    from tui.app import ToeroomApp
 
 
 class DeskScreen(Screen[None]):
@@ -41,8 +44,9 @@ class DeskScreen(Screen[None]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (104, "-wide")]
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash,ctrl+f", "find", "find", key_display="/"),
-        Binding("tab", "other_pane", "form/plan", key_display="Tab"),
+        Binding("tab", "other_pane", "plan", key_display="Tab"),
         Binding("shift+tab", "other_pane", show=False),
+        Binding("p,ctrl+p", "pages", "page", key_display="p"),
         Binding("f4", "unfold", "more / less", show=False),
         Binding("f5", "about", "title, notes", show=False),
         Binding("ctrl+s", "save", "save", key_display="^s"),
@@ -68,8 +72,14 @@ That is never a no.
 
 In the plan
   arrows          item by item
-  w, F3, Enter    why it stands there; a question: go and answer it
+  w, Enter        why it stands there; a question: go and answer it
+  (or ctrl+w)
   F4              open what is folded, every caution; fold again
+
+The handbook and Ask
+  p or ctrl+p     the page on the line or item you are on; Esc there
+                  comes back to it
+  a or F3         ask about this case
 
 The case
   F5              title, day, notes
@@ -90,11 +100,10 @@ The case
             super().__init__()
             self.number, self.said = number, said
 
-    def __init__(self, book: Book, opened: OpenCase) -> None:
+    def __init__(self, library: Library, opened: OpenCase) -> None:
         super().__init__()
-        self.book, self.open = book, opened
-        self.replanner = Replanner(book)
-        self.citations = Citations(book)
+        self.library, self.book, self.open = library, library.book, opened
+        self.replanner = Replanner(self.book)
         self.planned: Planned | None = None
         self.verdict = ""
 
@@ -182,7 +191,7 @@ The case
                 for line in event.entry.lines
                 for one in why(planner, planned.case, planned.plan, outcome, line.id, line.side)
             ]
-            self.app.push_screen(WhyScreen(self.book, self.citations, event.entry, whys))
+            self.app.push_screen(WhyScreen(self.library, event.entry, whys))
         except Exception as error:
             said = write_down("no reasons", error)
             self.notify(f"The reasons cannot be shown. {said}", severity="error", markup=False)
@@ -204,6 +213,27 @@ The case
         plan = self.query_one(PlanPane)
         self.set_focus(self.query_one(Form).grid if self.focused is plan else plan)
 
+    def action_pages(self) -> None:
+        """The pages on the item or the line one is on."""
+        entry = self.query_one(PlanPane).entry if self.focused is self.query_one(PlanPane) else None
+        line = self.query_one(Form).grid.line
+        if entry is not None:
+            about, pages = entry.label, entry.pages
+        elif line is not None and self.focused is not self.query_one(PlanPane):
+            about, pages = line.term.label, tuple(page for page in (line.term.page,) if page)
+        else:
+            about, pages = "this", ()
+        if not pages:
+            self.notify(f"no page is named for {about}; h opens the handbook", markup=False, timeout=4)
+        elif len(pages) == 1:
+            self._open_page(pages[0])
+        else:
+            self.app.push_screen(PagesScreen(self.library, about, pages), self._open_page)
+
+    def _open_page(self, page: str | None) -> None:
+        if page is not None:
+            cast("ToeroomApp", self.app).open_page(page)
+
     def action_unfold(self) -> None:
         self.query_one(PlanPane).unfold()
 
@@ -217,6 +247,14 @@ The case
                 self._replan()
 
         self.app.push_screen(AboutScreen(self.open.case), done)
+
+    def take(self, case: Case) -> None:
+        """Takes over what `case` states; title, day and notes stay."""
+        self.query_one(Form).settle()
+        self.open.case = replace(self.open.case, findings=case.findings, measures=case.measures)
+        self.query_one(Form).show_case(self.open.case)
+        self._show_title()
+        self._replan()
 
     def action_back(self) -> None:
         """Esc: first out of finding, then out of the desk."""
@@ -275,29 +313,5 @@ The case
             then()
 
     def _ask_where(self, then: Callable[[], object] | None) -> None:
-        warned: set[Path] = set()
-
-        def check(text: str) -> str:
-            if not text:
-                return "a path is needed"
-            path = _place(text)
-            if path.is_dir():
-                return "this is a folder; name a file in it"
-            if path.exists() and path not in warned:
-                warned.add(path)
-                return "there is a file of this name; Enter again replaces it"
-            return self._write(path)
-
-        def named(text: str | None) -> None:
-            if text is not None:
-                self._saved(then)
-
         start = str(self.open.path or f"{self.open.case.id}.yaml")
-        self.app.push_screen(PromptScreen("Save the case in", "A path.", start, check), named)
-
-
-def _place(text: str) -> Path:
-    try:
-        return Path(text).expanduser()
-    except RuntimeError:
-        return Path(text)
+        ask_place(self.app, "Save the case in", start, self._write, lambda path: self._saved(then))

@@ -14,6 +14,9 @@ EVERYWHERE = """
 
 Everywhere
   F1              this help
+  h, F2           the handbook
+  a, F3           ask; from a case, about that case
+  F6              back to the cases and the case that is open
   F9              light or dark
   Esc             back
   ctrl+q          leave toeroom; asks if something is not saved

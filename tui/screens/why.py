@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
 
 from toeroom.book import Book
 from toeroom.plan import Match, Reason
@@ -18,23 +18,34 @@ from toeroom.rules.whys import Why
 from toeroom.sheet import Entry
 from toeroom.wording import match_in_words, printable, sides_in_words
 from tui.citations import Citations
+from tui.library import Library
+from tui.widgets.page_choice import PageChoice
+
+if TYPE_CHECKING:
+    from tui.app import ToeroomApp
 
 
 class WhyScreen(ModalScreen[None]):
     """Shows the reasons of an entry until Esc."""
 
     CSS_PATH = "why.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,w,f3,enter", "dismiss", "back")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,w,ctrl+w,enter", "dismiss", "back"),
+        Binding("p,ctrl+p", "pages", "pages"),
+    ]
     HELP = """Why
 
 Each rule that spoke, what it found true, and its source; then what that rests on, down to what
 was stated. Held back: which rule holds it back.
   arrows, PgUp, PgDn   scroll
+  p, Tab               to the pages of the handbook; Enter opens one,
+                       Esc there comes back here
   Esc                  back to the plan"""
 
-    def __init__(self, book: Book, citations: Citations, entry: Entry, whys: Sequence[Why]) -> None:
+    def __init__(self, library: Library, entry: Entry, whys: Sequence[Why]) -> None:
         super().__init__()
-        self.book, self.citations, self.entry, self.whys = book, citations, entry, whys
+        self.library, self.book, self.citations = library, library.book, library.citations
+        self.entry, self.whys = entry, whys
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet", id="why"):
@@ -45,10 +56,18 @@ was stated. Held back: which rule holds it back.
                     Content("\n").join(why_lines(self.book, self.citations, self.entry, self.whys)),
                     id="why-text",
                 )
-            yield Static("Esc goes back; arrows scroll.", classes="sheet-foot", markup=False)
+            yield PageChoice(self.library, self.entry.pages, look_id="why-pages")
+            yield Static("p: the pages of the handbook. Esc goes back.", classes="sheet-foot", markup=False)
 
     def on_mount(self) -> None:
         self.query_one("#why-scroll").focus()
+        self.query_one("#why-pages").display = bool(self.entry.pages)
+
+    def action_pages(self) -> None:
+        self.query_one("#why-pages").focus()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        cast("ToeroomApp", self.app).open_page(event.option_id or "")
 
 
 def why_lines(book: Book, citations: Citations, entry: Entry, whys: Sequence[Why]) -> Iterator[Content]:
@@ -69,8 +88,6 @@ def why_lines(book: Book, citations: Citations, entry: Entry, whys: Sequence[Why
         yield Content.styled("Take care", "bold $primary")
         for caution in cautions:
             yield Content.assemble(("! ", "bold $warning"), caution)
-    yield Content("")
-    yield Content.styled(f"In the handbook: {', '.join(entry.pages)}", "$quiet")
 
 
 def _group(book: Book, citations: Citations, same: Sequence[Why], told: set[str]) -> Iterator[Content]:

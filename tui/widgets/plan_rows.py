@@ -1,8 +1,7 @@
 """The plan as blocks to be shown and chosen: the sheet in the order of the desk.
 
 The sheet has decided what is shown; here it is only put into lines. Stops come first, then what to
-ask next, then the rest; the headline of a stop stands above form and plan. A
-style is a name that the pane gives a look to.
+ask next, then the rest; the headline of a stop stands above form and plan.
 """
 
 from __future__ import annotations
@@ -13,31 +12,26 @@ from dataclasses import dataclass
 from rich.text import Text
 
 from toeroom.sheet import Asked, Entry, Part, Sheet
+from tui.widgets.blocks import Block
 
 MOST_QUESTIONS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
-    """Some lines with their indent. A block with an entry or a question can be chosen.
+class PlanBlock(Block):
+    """A block with an entry or a question can be chosen."""
 
-    `key` stays the same for the same thing from one plan to the next.
-    """
-
-    lines: tuple[tuple[int, Text], ...]
     entry: Entry | None = None
     question: int | None = None
-    key: str = ""
-    band: str = ""
 
 
 def plan_blocks(
     sheet: Sheet, asked: Sequence[Asked], *, full: bool = False, asked_anew: bool = False
-) -> Iterator[Block]:
+) -> Iterator[PlanBlock]:
     """The blocks of a sheet. `asked_anew`: the questions are of the plan before, new ones are on the way."""
     folded = sheet.urgent and not full
     if sheet.stop:
-        yield Block(((1, Text("STOP: this first")),), band="stop")
+        yield PlanBlock(((1, Text("STOP: this first")),), band="stop")
     if sheet.stops:
         yield from _stops(sheet, full)
     if asked and not folded:
@@ -51,8 +45,8 @@ def plan_blocks(
     yield from _end(sheet, full)
 
 
-def _title(text: str) -> Block:
-    return Block(((0, Text("")), (1, Text(text, "title"))))
+def _title(text: str) -> PlanBlock:
+    return PlanBlock(((0, Text("")), (1, Text(text, "title"))))
 
 
 def _caution(text: str) -> tuple[int, Text]:
@@ -72,7 +66,7 @@ def _head(entry: Entry, *, brief: bool) -> Text:
     return text
 
 
-def _entry(entry: Entry, *, brief: bool, more: bool, said: bool = False) -> Block:
+def _entry(entry: Entry, *, brief: bool, more: bool, said: bool = False) -> PlanBlock:
     lines = [(2, _head(entry, brief=brief))]
     if said:
         lines.append((4, Text.assemble(("say: ", "say"), entry.tell)))
@@ -80,10 +74,10 @@ def _entry(entry: Entry, *, brief: bool, more: bool, said: bool = False) -> Bloc
     lines += [_caution(caution) for caution in entry.cautions]
     if more or said:
         lines += [_caution(caution) for caution in entry.more_cautions]
-    return Block(tuple(lines), entry, key=_key(entry))
+    return PlanBlock(tuple(lines), entry=entry, key=_key(entry))
 
 
-def _stops(sheet: Sheet, full: bool) -> Iterator[Block]:
+def _stops(sheet: Sheet, full: bool) -> Iterator[PlanBlock]:
     """The referrals. What to say and to write down stands once, with the first."""
     if not sheet.stop:
         yield _title("Refer")
@@ -98,34 +92,34 @@ def _stops(sheet: Sheet, full: bool) -> Iterator[Block]:
         yield _entry(entry, brief=False, more=full)
     if later:
         labels = (f"{e.label.lower()}{f' ({e.sides})' if e.sides else ''}" for e in later)
-        yield Block(((2, Text(f"once that is settled: {', '.join(labels)}")),))
+        yield PlanBlock(((2, Text(f"once that is settled: {', '.join(labels)}")),))
 
 
-def _questions(asked: Sequence[Asked], anew: bool) -> Iterator[Block]:
+def _questions(asked: Sequence[Asked], anew: bool) -> Iterator[PlanBlock]:
     yield _title("Ask next")
     for number, question in enumerate(asked[:MOST_QUESTIONS]):
         text = Text.assemble(question.text, (f" ({question.why})", "quiet"))
         if anew:
             text = Text(text.plain, "quiet")
-        yield Block(((2, text),), question=number, key=f"ask {number}")
+        yield PlanBlock(((2, text),), question=number, key=f"ask {number}")
 
 
-def _waiting(sheet: Sheet) -> Block:
+def _waiting(sheet: Sheet) -> PlanBlock:
     planned = sum(len(part.entries) + len(part.folded) for part in sheet.parts)
     text = f"All else waits: {planned} things planned, {len(sheet.held)} held back; F4 shows them."
-    return Block(((0, Text("")), (1, Text(text))))
+    return PlanBlock(((0, Text("")), (1, Text(text))))
 
 
-def _part(part: Part, full: bool) -> Iterator[Block]:
+def _part(part: Part, full: bool) -> Iterator[PlanBlock]:
     yield _title(part.title)
     for entry in (*part.entries, *(part.folded if full else ())):
         yield _entry(entry, brief=not full, more=full)
     if part.folded and not full:
         labels = ", ".join(entry.label.lower() for entry in part.folded)
-        yield Block(((2, Text(f"as for every foot at risk: {labels}", "quiet")),))
+        yield PlanBlock(((2, Text(f"as for every foot at risk: {labels}", "quiet")),))
 
 
-def _held(sheet: Sheet, full: bool) -> Iterator[Block]:
+def _held(sheet: Sheet, full: bool) -> Iterator[PlanBlock]:
     if not sheet.held:
         return
     yield _title("Held back")
@@ -134,13 +128,13 @@ def _held(sheet: Sheet, full: bool) -> Iterator[Block]:
         text = Text.assemble(
             (f"not now: {entry.label}{sides}", "held"), (f" ({entry.held_because})", "quiet")
         )
-        yield Block(((2, text),), entry, key=_key(entry, "held "))
+        yield PlanBlock(((2, text),), entry=entry, key=_key(entry, "held "))
 
 
-def _end(sheet: Sheet, full: bool) -> Iterator[Block]:
+def _end(sheet: Sheet, full: bool) -> Iterator[PlanBlock]:
     cautions = tuple((1, Text.assemble(("! ", "caution"), caution)) for caution in sheet.cautions)
     lines: list[tuple[int, Text]] = [(0, Text("")), *cautions]
     more = sum(len(entry.more_cautions) for entry in sheet.all_entries)
     if more and not full:
         lines.append((1, Text("F4 adds the cautions that go with these items on any foot", "quiet")))
-    yield Block((*lines, (1, Text(sheet.deferral, "say"))))
+    yield PlanBlock((*lines, (1, Text(sheet.deferral, "say"))))

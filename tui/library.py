@@ -1,0 +1,62 @@
+"""The handbook and who answers from it, opened when first wanted and then kept."""
+
+from __future__ import annotations
+
+import threading
+from typing import TYPE_CHECKING
+
+from toeroom.book import Book
+from toeroom.case import Case, read_case
+from toeroom.errors import BadInput
+from tui.citations import Citations
+
+if TYPE_CHECKING:
+    from toeroom.answers.answering import Answerer
+    from toeroom.handbook.handbook import Handbook
+
+
+class Library:
+    """What the places share. Threads may ask it; nothing is opened twice, nothing before it is wanted."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.citations = Citations(book)
+        self._lock = threading.RLock()
+        self._handbook: Handbook | None = None
+        self._answerer: Answerer | None = None
+        self._cases: tuple[tuple[str, Case], ...] | None = None
+
+    @property
+    def handbook(self) -> Handbook:
+        """The handbook of the book. Opening it reads every page: not for the thread that draws."""
+        # The handbook brings its index along, which the first screen should not wait for.
+        from toeroom.handbook.handbook import Handbook
+
+        with self._lock:
+            if self._handbook is None:
+                self._handbook = Handbook(self.book.folder)
+            return self._handbook
+
+    @property
+    def answerer(self) -> Answerer:
+        """Answers from the book. Opening it takes as long as the handbook and more."""
+        from toeroom.answers.answering import Answerer
+
+        with self._lock:
+            if self._answerer is None:
+                self._answerer = Answerer(self.book, self.handbook)
+            return self._answerer
+
+    @property
+    def cases(self) -> tuple[tuple[str, Case], ...]:
+        """The demo cases that can be read, each with the name of its file."""
+        with self._lock:
+            if self._cases is None:
+                found = []
+                for path in sorted(self.book.cases_demo.glob("*.yaml")):
+                    try:
+                        found.append((path.name, read_case(path, self.book.vocabulary)))
+                    except BadInput:
+                        continue
+                self._cases = tuple(found)
+            return self._cases
