@@ -26,6 +26,7 @@ COMMANDS = {
     "due": "sizes",
     "lift": "sizes",
     "rocker": "sizes",
+    "trace": "tracing",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 
