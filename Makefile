@@ -34,6 +34,7 @@ tests: ready-dev
 
 bench: ready-dev
 	$(BIN)/python bench/plans.py
+	$(BIN)/python bench/asking.py
 
 pictures: ready-dev
 	$(BIN)/python docs/make_pictures.py
