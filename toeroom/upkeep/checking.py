@@ -6,30 +6,48 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from toeroom.book import Book, open_book
+from toeroom.book import Book, open_book, shipped_folder
 from toeroom.errors import BookFault, nearest
 from toeroom.rules.engine import branches
 from toeroom.rules.model import Rule, tests_of
 from toeroom.upkeep.examples import failing_examples
+from toeroom.upkeep.logic import logic_faults
+from toeroom.upkeep.retiring import status_faults
+from toeroom.upkeep.traps import traps_in
 from toeroom.yamltree import Node, read_book_file
 
 
 def check_rules(folder: Path | None, today: date | None = None) -> list[BookFault]:
     """Every fault found in the rules of the book in `folder`; empty where they hold together."""
+    traps = trap_faults(folder or shipped_folder())
+    if traps:
+        # Behind a trap the text means something else: the rest is seen once that is mended.
+        return traps
     try:
         book = open_book(folder)
         _ = book.planner
     except BookFault as fault:
         # A book that cannot be read has one fault; the rest is seen once that is mended.
         return [fault]
+    wide = list(_too_wide(book))
     return [
-        *_too_wide(book),
+        *wide,
+        *status_faults(book.folder),
         *_unresolved(book),
         *_unread(book),
         *_unreached(book),
         *_overdue(book, today or date.today()),
+        *([] if wide else logic_faults(book)),
         *failing_examples(book),
     ]
+
+
+def trap_faults(folder: Path) -> list[BookFault]:
+    """What in the files of rules reads otherwise than it was meant."""
+    try:
+        return [trap.fault for path in sorted((folder / "rules").glob("*.yaml")) for trap in traps_in(path)]
+    except BookFault as fault:
+        return [fault]
 
 
 def _too_wide(book: Book) -> Iterator[BookFault]:
