@@ -19,7 +19,12 @@ def book() -> Book:
 
 def test_rules_words_and_cases_that_lead_to_a_page(book: Book, handbook: Handbook) -> None:
     page = handbook.page("bunion")
-    texts = ("left: {bunion: yes}", "left: {bunion: no}", "right: {bunion: unknown}", "left: {open_wound: yes}")
+    texts = (
+        "left: {bunion: yes}",
+        "left: {bunion: no}",
+        "right: {bunion: unknown}",
+        "left: {open_wound: yes}",
+    )
     cases = [parse_case(f"case: c-{i}\n{text}\n", book.vocabulary) for i, text in enumerate(texts)]
     found = pointing_at(page, book, cases)
     assert "bunion" in [term.id for term in found.findings]
