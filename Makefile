@@ -27,6 +27,7 @@ contracts: ready-dev
 
 book: ready-dev
 	$(BIN)/toeroom rules check
+	$(BIN)/toeroom rules prove
 	$(BIN)/toeroom kb check
 
 tests: ready-dev

@@ -7,6 +7,7 @@ from typing import Any
 
 from toeroom.book import open_book
 from toeroom.commands.common import DONE, add_command, add_group, show_faults, show_json
+from toeroom.commands.proving import add_prove
 from toeroom.commands.upkeep import add_compare, add_coverage, add_fix, add_mutation, run_fix, run_test
 from toeroom.errors import BadInput, nearest
 from toeroom.upkeep.checking import check_rules
@@ -22,6 +23,7 @@ def add(commands: Any) -> None:
     add_coverage(test)
     add_mutation(test)
     add_compare(verbs)
+    add_prove(verbs)
     show = add_command(verbs, "show", "one rule in words", _rules_show)
     show.add_argument("id", metavar="ID")
 
