@@ -3,8 +3,9 @@
 Each line of the decisions is one function with its number in its name; nothing here reads `rules/`
 or uses the planner, so that two readings of the same text can be held against each other.
 
-Two places where the rules go beyond the text on purpose, and are followed here: 1.8 also speaks for an
-index of at most 0.90 of that foot; 4.2 does not speak where 4.3b gives a depth shoe.
+Three places where the rules go beyond the text on purpose, and are followed here: 1.8 also speaks for an
+index of at most 0.90 of that foot; 4.2 does not speak where 4.3b gives a depth shoe; a wound on the sole
+beside a stated "no open wound" is handled as a wound, since a wrong stop costs less than a wrong shoe.
 
 Where the text leaves two readings open, what hangs on it is `unsure`: it may be in a plan or not.
 - 1.17: a wound on the sole of a stump implies an open wound, but nobody stated one.
@@ -244,7 +245,13 @@ class Sheet:
         return self.yes(term_id, PERSON)
 
     def wound_or_suspect_blister(self, side: str) -> bool:
-        return self.yes("open_wound", side) or (self.yes("blister", side) and self.diabetes_possible)
+        blister = self.yes("blister", side) and self.diabetes_possible
+        return self.yes("open_wound", side) or blister or self.disputed_wound(side)
+
+    def disputed_wound(self, side: str) -> bool:
+        """A wound on the sole, and yet "no open wound"."""
+        on_sole = self.yes("wound_on_sole", side) and not self.yes("blister", side)
+        return on_sole and self.no("open_wound", side)
 
     def may_be_numb(self, side: str) -> bool:
         """'sensation_lost, or sensation_lost unknown and diabetes not no'."""
@@ -308,7 +315,7 @@ def shoe_while_it_heals(sheet: Sheet, side: str) -> None:
 
 
 def line_1_1(sheet: Sheet, side: str) -> None:
-    if sheet.yes("open_wound", side):
+    if sheet.yes("open_wound", side) or sheet.disputed_wound(side):
         stop_for_wound(sheet, side)
 
 

@@ -280,7 +280,7 @@ SHIPPED = {
     "a state that rules out the test beside it": (
         "stops.yaml",
         "    when: [treated_as_wound, wound_on_sole]",
-        "    when: [treated_as_wound, {open_wound: no}, {blister: no}]",
+        "    when: [treated_as_wound, {open_wound: no}, {blister: no}, {wound_on_sole: no}]",
     ),
     "a state denied that must follow": (
         "inserts.yaml",
