@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import random
+import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -18,7 +19,7 @@ import pytest
 from tests.conftest import ROOT
 from tests.rules import random_books
 from tests.upkeep.compared import AS_OF, Cases, Comparison
-from toeroom.book import Book
+from toeroom.book import Book, open_book
 from toeroom.case import Case, case_as_yaml, parse_case
 from toeroom.commands.common import Parser
 from toeroom.commands.proving import add_prove
@@ -29,7 +30,15 @@ from toeroom.rules.planning import Planner
 from toeroom.upkeep.counterexample import Witness, decimals_near
 from toeroom.upkeep.encoded_values import DAYS, QUANTITIES, YES_NO
 from toeroom.upkeep.guarantees import Guarantee, chosen, guarantees_file, read_guarantees
-from toeroom.upkeep.proving import EMPTY, REFUTED, Prover, Verdict, prove
+from toeroom.upkeep.proving import (
+    EMPTY,
+    REFUTED,
+    Prover,
+    Verdict,
+    guarantees_changed,
+    prove,
+    some_guarantee_fails,
+)
 from toeroom.upkeep.solver import z3
 from toeroom.yamltree import read_book_file
 
@@ -407,3 +416,20 @@ def test_a_calculation_the_prover_does_not_know(book: Book, monkeypatch: pytest.
     monkeypatch.delitem(QUANTITIES, "toe_room_mm")
     with pytest.raises(BookFault, match="does not know the calculation 'toe_room_mm'"):
         Prover(book.planner)
+
+
+# --- guarantees beside mutations and comparisons -----------------------------------------------------
+def test_what_a_change_does_to_the_guarantees(book: Book, tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "rules", tmp_path / "rules")
+    (tmp_path / "kb").symlink_to(ROOT / "kb")
+    path = tmp_path / "rules/stops.yaml"
+    wound_stops = "then: {conclude: [no_fitting_today]}"
+    assert wound_stops in path.read_text("utf-8")
+    path.write_text(path.read_text("utf-8").replace(wound_stops, "then: {conclude: []}", 1), "utf-8")
+    changed = open_book(tmp_path)
+    lines = guarantees_changed(book, changed)
+    assert "wound-on-the-sole-is-a-wound: proved → refuted" in lines
+    assert guarantees_changed(changed, changed) == []
+    fails = some_guarantee_fails(book)
+    assert fails(changed.planner)
+    assert not fails(book.planner)

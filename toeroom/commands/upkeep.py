@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 from toeroom.book import Book, open_book, shipped_folder
 from toeroom.commands.common import DOES_NOT_HOLD, DONE, add_command, show_faults, show_json
 from toeroom.errors import BadInput, BookFault
+from toeroom.rules.planning import Planner
 from toeroom.upkeep.comparing import Comparison, Group
 
 MOST_SHOWN = 40
@@ -36,6 +37,7 @@ def add_mutation(test: argparse.ArgumentParser) -> None:
         "--mutations", action="store_true", help="small faults in the rules that no example notices"
     )
     test.add_argument("--least", type=float, metavar="SHARE", help="fail below this share of noticed faults")
+    test.add_argument("--guarantees", action="store_true", help="a guarantee that fails notices as well")
     test.add_argument("--suggest", type=Path, metavar="DIR", help="write cases that would notice the others")
 
 
@@ -90,6 +92,7 @@ def add_compare(verbs: Any) -> None:
     parser.add_argument("new", metavar="NEW", help="a folder, or a revision in git")
     parser.add_argument("--case", type=Path, action="append", default=[], metavar="FILE", help="a case file")
     parser.add_argument("--made", type=int, default=100_000, metavar="N", help="made cases (100000)")
+    parser.add_argument("--guarantees", action="store_true", help="also which guarantees stand otherwise")
     parser.add_argument("--seed", type=int, default=1, metavar="N", help="other made cases (1)")
 
 
@@ -119,7 +122,7 @@ def _coverage(book: Book, options: argparse.Namespace) -> int:
 def _mutations(book: Book, options: argparse.Namespace) -> int:
     from toeroom.upkeep.mutating import mutation_score
 
-    found = mutation_score(book, options.cases)
+    found = mutation_score(book, options.cases, _failing(book) if options.guarantees else None)
     if options.json:
         show_json(
             {
@@ -140,6 +143,13 @@ def _mutations(book: Book, options: argparse.Namespace) -> int:
         _suggest(book, found.survivors, options.suggest)
     least = 1.0 if options.least is None else options.least
     return DONE if found.share >= least else DOES_NOT_HOLD
+
+
+def _failing(book: Book) -> Callable[[Planner], bool]:
+    # The solver is an extra, and only needed here.
+    from toeroom.upkeep.proving import some_guarantee_fails
+
+    return some_guarantee_fails(book)
 
 
 def _suggest(book: Book, survivors: Sequence[Any], folder: Path) -> None:
@@ -169,12 +179,25 @@ def _compare(options: argparse.Namespace) -> int:
         raise BadInput(f"--made cannot be {options.made}", mend="use 0 to 10000000")
     beside = options.book or shipped_folder()
     with folder_of(options.old, beside) as old, folder_of(options.new, beside) as new:
-        found = compare(old, new, files=options.case, made=options.made, seed=options.seed)
+        found = compare(
+            old,
+            new,
+            files=options.case,
+            made=options.made,
+            seed=options.seed,
+            guarantees=_changed if options.guarantees else None,
+        )
     if options.json:
         show_json(_comparison_json(found))
     else:
         print("\n".join(comparison_in_words(found)))
     return DONE
+
+
+def _changed(old: Book, new: Book) -> list[str]:
+    from toeroom.upkeep.proving import guarantees_changed
+
+    return guarantees_changed(old, new)
 
 
 def comparison_in_words(found: Comparison) -> list[str]:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from toeroom.book import Book
 from toeroom.case import Case
 from toeroom.rules.planning import Planner
 from toeroom.upkeep.counterexample import Witness, smallest, with_note
 from toeroom.upkeep.encoded_claims import EncodedClaims
 from toeroom.upkeep.encoding import Encoding
-from toeroom.upkeep.guarantees import Guarantee
+from toeroom.upkeep.guarantees import Guarantee, chosen, guarantees_file, read_guarantees
 from toeroom.upkeep.solver import either, z3
 
 PROVED, REFUTED, EMPTY, UNDECIDED = "proved", "refuted", "empty", "undecided"
+ABSENT = "not stated"
 PATIENCE_MS = 60_000
 
 
@@ -81,6 +83,40 @@ class Prover:
             why = "the engines do not show what the solver found: tell who maintains the prover"
             return Verdict(guarantee, UNDECIDED, case, (why,))
         return Verdict(guarantee, REFUTED, with_note(case, broken), tuple(broken))
+
+
+def active_guarantees(book: Book) -> tuple[Guarantee, ...]:
+    """The guarantees of a book; none where it has no file of them."""
+    path = guarantees_file(book.folder)
+    return chosen(read_guarantees(path, book.vocabulary), []) if path.is_file() else ()
+
+
+def guarantees_changed(old: Book, new: Book) -> list[str]:
+    """A line for each guarantee of either book that does not stand alike in both, lost ones first."""
+    before, after = (_standings(book) for book in (old, new))
+    lost: list[str] = []
+    other: list[str] = []
+    for guarantee_id in dict.fromkeys([*before, *after]):
+        was, is_ = before.get(guarantee_id, ABSENT), after.get(guarantee_id, ABSENT)
+        if was != is_:
+            (lost if was == PROVED else other).append(f"{guarantee_id}: {was} → {is_}")
+    return [*lost, *other]
+
+
+def some_guarantee_fails(book: Book) -> Callable[[Planner], bool]:
+    """Says of the rules of a planner whether a guarantee of `book` does not hold for them."""
+    guarantees = active_guarantees(book)
+
+    def fails(planner: Planner) -> bool:
+        prover = Prover(planner)
+        return any(prover.standing(guarantee) == REFUTED for guarantee in guarantees)
+
+    return fails
+
+
+def _standings(book: Book) -> dict[str, str]:
+    prover = Prover(book.planner)
+    return {guarantee.id: prover.standing(guarantee) for guarantee in active_guarantees(book)}
 
 
 def prove(planner: Planner, guarantees: Iterable[Guarantee], as_of: date | None = None) -> list[Verdict]:
