@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from toeroom.case import Case, case_as_yaml, parse_case
@@ -19,6 +19,30 @@ class OpenCase:
     case: Case
     path: Path | None
     saved: Case
+    before: list[Case] = field(default_factory=list)
+    after: list[Case] = field(default_factory=list)
+
+    def change(self, case: Case) -> None:
+        """What the case is from now on; what it was can be had back."""
+        if case != self.case:
+            self.before.append(self.case)
+            self.after.clear()
+            self.case = case
+
+    def undo(self) -> bool:
+        """Back to what it was before the last change; False where there is none."""
+        return self._step(self.before, self.after)
+
+    def redo(self) -> bool:
+        """Forward again to what was undone; False where nothing was, or it was changed since."""
+        return self._step(self.after, self.before)
+
+    def _step(self, out_of: list[Case], into: list[Case]) -> bool:
+        if not out_of:
+            return False
+        into.append(self.case)
+        self.case = out_of.pop()
+        return True
 
     @property
     def unsaved(self) -> bool:

@@ -49,6 +49,8 @@ class DeskScreen(Screen[None]):
         Binding("p,ctrl+p", "pages", "page", key_display="p"),
         Binding("f4", "unfold", "more / less", show=False),
         Binding("f5", "about", "title, notes", show=False),
+        Binding("ctrl+z", "undo", "undo", show=False),
+        Binding("ctrl+r", "redo", "redo", show=False),
         Binding("ctrl+s", "save", "save", key_display="^s"),
         Binding("f8", "save_as", "save as", show=False),
         Binding("escape", "back", "back", key_display="Esc"),
@@ -83,6 +85,7 @@ The handbook and Ask
 
 The case
   F5              title, day, notes
+  ctrl+z, ctrl+r  undo; redo
   ctrl+s          save; F8 under another name
   Esc             back to the cases; asks if something is not saved"""
 
@@ -126,7 +129,7 @@ The case
 
     # --- the plan ----------------------------------------------------------------------------------
     def _changed(self, case: Case) -> None:
-        self.open.case = case
+        self.open.change(case)
         self._show_title()
         self._replan()
 
@@ -241,20 +244,34 @@ The case
         def done(case: Case | None) -> None:
             if case is not None and case != self.open.case:
                 now = self.open.case
-                self.open.case = replace(now, title=case.title, as_of=case.as_of, notes=case.notes)
-                self.query_one(Form).show_case(self.open.case)
-                self._show_title()
-                self._replan()
+                self.open.change(replace(now, title=case.title, as_of=case.as_of, notes=case.notes))
+                self._show_case()
 
         self.app.push_screen(AboutScreen(self.open.case), done)
 
     def take(self, case: Case) -> None:
         """Takes over what `case` states; title, day and notes stay."""
         self.query_one(Form).settle()
-        self.open.case = replace(self.open.case, findings=case.findings, measures=case.measures)
+        self.open.change(replace(self.open.case, findings=case.findings, measures=case.measures))
+        self._show_case()
+
+    def _show_case(self) -> None:
         self.query_one(Form).show_case(self.open.case)
         self._show_title()
         self._replan()
+
+    def action_undo(self) -> None:
+        self._step_back_or_forth(self.open.undo, "nothing to undo")
+
+    def action_redo(self) -> None:
+        self._step_back_or_forth(self.open.redo, "nothing to redo")
+
+    def _step_back_or_forth(self, step: Callable[[], bool], otherwise: str) -> None:
+        self.query_one(Form).settle()
+        if step():
+            self._show_case()
+        else:
+            self.notify(otherwise, markup=False, timeout=2)
 
     def action_back(self) -> None:
         """Esc: first out of finding, then out of the desk."""
