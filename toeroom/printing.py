@@ -49,14 +49,6 @@ def print_sheet(out: Console, sheet: Sheet, *, full: bool = False) -> None:
         print_text(out, row.text, row.indent, row.margin)
 
 
-def sheet_lines(sheet: Sheet, *, full: bool = False) -> Iterator[tuple[int, Text]]:
-    """The same for narrow places: indent and text, the names of sections on lines of their own."""
-    for row in rows(sheet, full=full):
-        if row.margin:
-            yield 0, Text(row.margin.upper(), "bold cyan")
-        yield max(0, row.indent - MARGIN + 2 if row.indent else 0), row.text
-
-
 def print_text(out: Console, text: Text, indent: int = 0, margin: str = "") -> None:
     """`text` wrapped to the width, each line with its indent and nothing behind it."""
     before = Text(margin.ljust(indent), "bold cyan")

@@ -126,8 +126,3 @@ def other_side_raise(device: Length, shoe: Length, difference: Length = 0, *, on
     """
     gap = Fraction(device) - Fraction(shoe)
     return gap - Fraction(difference) if on_short_leg else gap + Fraction(difference)
-
-
-def heel_room_left(heel_depth: Length, lift: Length) -> Fraction:
-    """What stays of the depth of the heel seat, in mm, with a lift inside."""
-    return Fraction(heel_depth) - Fraction(lift)

@@ -37,7 +37,7 @@ def read_rules(folder: Path, vocabulary: Vocabulary) -> tuple[Rule, ...]:
     for path in sorted(folder.glob("*.yaml")):
         if path.name in ("vocabulary.yaml", "guarantees.yaml"):
             continue
-        for rule in _File(path, vocabulary).rules():
+        for rule in RuleFile(path, vocabulary).rules():
             if rule.id in seen:
                 raise BookFault(
                     f"the id '{rule.id}' is used already in {seen[rule.id].file}",
@@ -51,7 +51,7 @@ def read_rules(folder: Path, vocabulary: Vocabulary) -> tuple[Rule, ...]:
     return tuple(rules)
 
 
-class _File:
+class RuleFile:
     """Reads one file of rules."""
 
     def __init__(self, path: Path, vocabulary: Vocabulary) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from toeroom.errors import BadInput, BookFault, nearest
 from toeroom.rules.model import All, Condition, Source
-from toeroom.rules.reading import NUMBER_WORDS, _File
+from toeroom.rules.reading import NUMBER_WORDS, RuleFile
 from toeroom.vocabulary import PERSON, SIDES, Vocabulary
 from toeroom.yamltree import Node, read_book_file
 
@@ -152,7 +152,7 @@ def chosen(guarantees: tuple[Guarantee, ...], ids: list[str]) -> tuple[Guarantee
     return tuple(by_id[named] for named in dict.fromkeys(ids))
 
 
-class _Guarantees(_File):
+class _Guarantees(RuleFile):
     """Reads the file; conditions and plan items are read as in rules."""
 
     def read(self) -> list[Guarantee]:

@@ -17,8 +17,8 @@ from toeroom.upkeep.mutants import Mutant, mutants
 from toeroom.upkeep.recording import Example, examples_of
 from toeroom.vocabulary import PERSON, SIDES
 
-Guarantees = Callable[[Planner], bool]
-"""Says whether a guarantee fails for the rules of a planner."""
+GuaranteeFails = Callable[[Planner], bool]
+"""Says whether some guarantee does not hold for the rules of a planner."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +50,12 @@ class Score:
         ]
 
 
-def mutation_score(book: Book, extra: Sequence[Path] = (), guarantees: Guarantees | None = None) -> Score:
+def mutation_score(book: Book, extra: Sequence[Path] = (), guarantees: GuaranteeFails | None = None) -> Score:
     """The score of the book by its examples and by the case files beside it and in `extra`."""
     return score_by(book, examples_of(book, extra), guarantees)
 
 
-def score_by(book: Book, examples: Iterable[Example], guarantees: Guarantees | None = None) -> Score:
+def score_by(book: Book, examples: Iterable[Example], guarantees: GuaranteeFails | None = None) -> Score:
     """The score of the book by these examples, and by its guarantees where they are given."""
     watch = Watch(book, examples)
     made = noticed = refused = 0
@@ -120,7 +120,7 @@ class Watch:
                     closed.setdefault(f"{side}.{state.id}={value}" if value else f"{side}.{state.id}", "no")
         return closed
 
-    def notices(self, mutant: Mutant, guarantees: Guarantees | None = None) -> bool | None:
+    def notices(self, mutant: Mutant, guarantees: GuaranteeFails | None = None) -> bool | None:
         """Whether some example fails; None where the reader would refuse the rules."""
         asks_absence = _absences(mutant.rule) - _absences(mutant.of)
         if not asks_absence and self._own_example_fails(mutant):
