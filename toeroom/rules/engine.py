@@ -61,6 +61,7 @@ class Engine:
         self.layers = tuple(layers)
         self.ruleset = f"rules-{next(_NUMBERS)}"
         self.recorded: list[Fired] = []
+        self.asserted: list[dict[str, Any]] = []
         self.concluded: dict[Fired, tuple[str, ...]] = {}
         self.atoms: dict[str, set[tuple[str, str | float]]] = {}
         definition: dict[str, Any] = {}
@@ -97,15 +98,19 @@ class Engine:
     def run(self, facts: Facts) -> frozenset[Fired]:
         """The rules that speak, by side."""
         with _LOCK:
-            asserted: list[dict[str, Any]] = []
-            try:
-                return self._run(facts, asserted)
-            finally:
-                for fact in reversed(asserted):
-                    self._send(_HOST.retract_fact, fact)
-                self.recorded.clear()
+            self._take_back()
+            return self._run(facts)
 
-    def _run(self, facts: Facts, asserted: list[dict[str, Any]]) -> frozenset[Fired]:
+    def _take_back(self) -> None:
+        """Takes back the facts of the last run.
+
+        Only now: taking back is where the library can end the process (DEVELOPERS.md, traps), and a
+        command that plans one case then never does it.
+        """
+        while self.asserted:
+            self._send(_HOST.retract_fact, self.asserted.pop())
+
+    def _run(self, facts: Facts) -> frozenset[Fired]:
         self.recorded.clear()
         known = dict(facts)
         fired: set[Fired] = set()
@@ -113,7 +118,7 @@ class Engine:
         for layer in self.layers:
             while new:
                 for key, value in new.items():
-                    self._assert(key, value, asserted)
+                    self._assert(key, value)
                 new = {}
                 for name in self.recorded:
                     if name not in fired:
@@ -124,14 +129,14 @@ class Engine:
             new = {key: "no" for key in layer.closes if key not in known}
             known.update(new)
         for key, value in new.items():
-            self._assert(key, value, asserted)
+            self._assert(key, value)
         return frozenset(fired | set(self.recorded))
 
-    def _assert(self, key: str, value: str | float, asserted: list[dict[str, Any]]) -> None:
+    def _assert(self, key: str, value: str | float) -> None:
         # A fact that no pattern can take is only refused by the library; it is not sent.
         if any(_could_hold(op, wanted, value) for op, wanted in self.atoms.get(key, ())):
             fact = {"id": key, "sid": 1, "k": key, "v": value}
-            asserted.append(fact)
+            self.asserted.append(fact)
             self._send(_HOST.assert_fact, fact)
 
     def _send(self, verb: Any, fact: dict[str, Any]) -> None:
