@@ -4,7 +4,8 @@ The library's ready ways lose conclusions in silence: two patterns never share a
 break off, `any` multiplies, absence depends on the order of facts. So: flat scalar facts, each
 rule opened up into branches of plain conjunctions with one pattern a key, at most 16 keys a
 branch; facts asserted one by one; conclusions put back by a loop out here; absence settled between
-steps; one host with its timers silenced, and every fact retracted afterwards.
+steps; one host with its timers silenced, and every fact retracted before
+the next run.
 """
 
 from __future__ import annotations
