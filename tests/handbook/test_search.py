@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toeroom.handbook import Handbook
-from toeroom.handbook.passages import LONGEST, passage_of
+from toeroom.handbook.passages import LONGEST, Passage, passage_of, sentences_of
 from toeroom.handbook.spelling import slips
 from toeroom.handbook.words import Synonyms, read_synonyms
 
@@ -140,14 +140,35 @@ def test_a_passage_stands_in_its_page(handbook: Handbook) -> None:
             assert hit.text == hit.sections[0].passage.text
 
 
+def passage_in(text: str, weights: dict[str, float], synonyms: Synonyms) -> Passage:
+    return passage_of([sentence for sentence, _ in sentences_of(text, synonyms)], weights)
+
+
 def test_marks_cover_the_words_looked_for() -> None:
-    passage = passage_of("The ulcer closed. Nothing else here.", {"=open_wound": 1.0}, SMALL)
+    passage = passage_in("The ulcer closed. Nothing else here.", {"=open_wound": 1.0}, SMALL)
     assert [passage.text[a:b] for a, b in passage.marks] == ["ulcer"]
+
+
+def test_a_phrase_is_marked_whole_and_once() -> None:
+    weights = {"=open_wound": 1.0, SMALL.words("wound")[0].stem: 1.0}
+    passage = passage_in("Look first. The open wound of the foot, a wound.", weights, SMALL)
+    assert [passage.text[a:b] for a, b in passage.marks] == ["open wound", "wound"]
+
+
+@given(
+    st.lists(st.sampled_from(["open", "wound", "ulcer", "of the", "foot.", "Foot", "x" * 400]), max_size=30)
+)
+def test_marks_stand_apart_inside_the_passage(words: list[str]) -> None:
+    weights = {"=open_wound": 1.0, "foot": 0.5, SMALL.words("wound")[0].stem: 1.0}
+    passage = passage_in(" ".join(words), weights, SMALL)
+    places = [place for mark in passage.marks for place in mark]
+    assert places == sorted(places)
+    assert all(0 <= a < b <= len(passage.text) for a, b in passage.marks)
 
 
 def test_a_passage_takes_the_sentence_that_answers() -> None:
     filler = " ".join(f"Filler sentence number {i} says little of use." for i in range(20))
-    passage = passage_of(
+    passage = passage_in(
         f"{filler} The rocker apex lies behind the heads.", {"apex": 1.0, "rocker": 1.0}, Synonyms()
     )
     assert "rocker apex" in passage.text

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import itertools
 import os
 import threading
 import time
@@ -13,11 +15,9 @@ from types import MappingProxyType
 
 from toeroom.errors import BadInput, BookFault, nearest
 from toeroom.handbook.index import (
-    PAGE_FIELDS,
-    SECTION_FIELDS,
+    BESIDE,
     Content,
     Opened,
-    content_paths,
     open_index,
     pages_of,
     read_content,
@@ -87,8 +87,7 @@ class Handbook:
     def knows(self, stem: str) -> bool:
         """Whether any page holds a word with this stem."""
         with self._lock:
-            reader = self._now().opened.searcher.reader()
-            return any((name, stem) in reader for name in (*PAGE_FIELDS, *SECTION_FIELDS))
+            return bool(self._now().opened.holding(stem))
 
     def _now(self) -> _State:
         """The state of the files as they stand."""
@@ -124,15 +123,27 @@ class _State:
         return Opened(open_index(self.content, self.synonyms, self.cache), ranking())
 
 
-def _fingerprint(folder: Path) -> tuple[tuple[str, int, int, int], ...]:
-    found: list[tuple[str, int, int, int]] = []
-    for path in content_paths(folder):
-        try:
-            told = os.stat(path)
-        except OSError:
-            continue
-        found.append((str(path), told.st_mtime_ns, told.st_size, told.st_ino))
-    return tuple(found)
+Stamp = tuple[str, int, int, int]
+
+
+def _fingerprint(folder: Path) -> list[Stamp]:
+    """What tells whether a file that the search rests on was edited; asked for every quarter of a second,
+    so the shelves are read as the system lists them."""
+    found: list[Stamp] = []
+    with contextlib.suppress(OSError):
+        shelves = [entry.path for entry in os.scandir(folder / "kb") if entry.is_dir()]
+        for entry in itertools.chain.from_iterable(map(os.scandir, shelves)):
+            if entry.name.endswith(".md"):
+                _add_stamp(found, entry)
+    for name in BESIDE:
+        _add_stamp(found, folder / name)
+    return sorted(found)
+
+
+def _add_stamp(found: list[Stamp], file: os.DirEntry[str] | Path) -> None:
+    with contextlib.suppress(OSError):
+        told = file.stat()
+        found.append((os.fspath(file), told.st_mtime_ns, told.st_size, told.st_ino))
 
 
 def _near(page_id: str, pages: Mapping[str, Page]) -> str:

@@ -14,15 +14,19 @@ import json
 import os
 import tempfile
 import time
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
+from typing import Any
 
 import platformdirs
 from whoosh.analysis import SpaceSeparatedTokenizer
-from whoosh.fields import ID, STORED, TEXT, Schema
+from whoosh.codec.whoosh3 import W3Codec
+from whoosh.fields import ID, STORED, FieldType, Schema
 from whoosh.filedb.filestore import FileStorage, RamStorage
+from whoosh.formats import Existence
 from whoosh.index import FileIndex
 from whoosh.scoring import WeightingModel
 from whoosh.searching import Searcher
@@ -30,17 +34,19 @@ from whoosh.searching import Searcher
 from toeroom.errors import BadInput, BookFault
 from toeroom.handbook.asked import Askings, read_asked
 from toeroom.handbook.pages import Page, page_from
+from toeroom.handbook.passages import Sentence, sentences_of
 from toeroom.handbook.sections import sections_of
 from toeroom.handbook.words import Synonyms, read_synonyms
 from toeroom.vocabulary import Vocabulary, read_vocabulary
 from toeroom.yamltree import LARGEST_FILE
 
-PAGE_FIELDS = ("called", "title", "words", "asked", "terms", "whole")
+PAGE_FIELDS = ("called", "title", "words", "asked", "terms")
 SECTION_FIELDS = ("heading", "text")
 BESIDE = ("kb/synonyms.yaml", "kb/asked.yaml", "rules/vocabulary.yaml")
 KEPT_FILES = 6
 KEPT_SECONDS = 3600
-_CODE = ("index.py", "words.py", "asked.py", "sections.py", "pages.py")
+REMEMBERED = 20_000
+_CODE = ("index.py", "words.py", "asked.py", "sections.py", "pages.py", "passages.py")
 
 
 @dataclass(frozen=True)
@@ -121,18 +127,82 @@ def open_index(content: Content, synonyms: Synonyms, folder: Path | None = None)
 
 
 class Opened:
-    """An index open for searching; remembers where its documents stand."""
+    """An index open for searching; remembers where its documents stand and what it scored.
+
+    Whoosh scores every document that holds a term once; a later question that asks for it finds the
+    scores here. (Its own way through several terms at once takes them up again for every question.)
+    """
 
     def __init__(self, index: FileIndex, weighting: WeightingModel) -> None:
         self.searcher: Searcher = index.searcher(weighting=weighting)
-        self._places: dict[int, tuple[str, int]] = {}
         self._openings: dict[str, tuple[str, int]] = {}
+        self._held: dict[tuple[str, str], int] = {}
+        self._scores: dict[tuple[str, str], Mapping[int, float]] = {}
+        self._holding: dict[str, frozenset[str]] = {}
+
+    @cached_property
+    def spelled(self) -> Mapping[str, frozenset[str]]:
+        """The words of the handbook and its synonyms, by their first letter."""
+        words: dict[str, set[str]] = defaultdict(set)
+        for word in self._beside["spelled"]:
+            words[word[0]].add(word)
+        return {letter: frozenset(found) for letter, found in words.items()}
+
+    @cached_property
+    def _places(self) -> Sequence[tuple[str, int]]:
+        return self._beside["places"]  # type: ignore[no-any-return]
+
+    @cached_property
+    def _beside(self) -> Mapping[str, Any]:
+        return self.searcher.document(kind="beside")  # type: ignore[no-any-return]
+
+    @cached_property
+    def pages(self) -> int:
+        """How many pages there are."""
+        return int(self.searcher.reader().doc_frequency("kind", "page"))
+
+    def held(self, name: str, term: str) -> int:
+        """How many documents hold `term` in the field `name`."""
+        if (name, term) not in self._held:
+            if len(self._held) > REMEMBERED:
+                self._held.clear()
+            self._held[name, term] = int(self.searcher.reader().doc_frequency(name, term))
+        return self._held[name, term]
+
+    def scores(self, name: str, term: str) -> Mapping[int, float]:
+        """The documents that hold `term` in the field `name`, and what Whoosh scores each for it."""
+        if (name, term) not in self._scores:
+            if len(self._scores) > REMEMBERED:
+                self._scores.clear()
+            self._scores[name, term] = self._scored(name, term)
+        return self._scores[name, term]
+
+    def _scored(self, name: str, term: str) -> Mapping[int, float]:
+        found: dict[int, float] = {}
+        if (name, term) in self.searcher.reader():
+            matcher = self.searcher.postings(name, term)
+            while matcher.is_active():
+                found[matcher.id()] = matcher.score()
+                matcher.next()
+        return found
+
+    def holding(self, term: str) -> frozenset[str]:
+        """The pages that hold `term`, in whatever field."""
+        if term not in self._holding:
+            if len(self._holding) > REMEMBERED:
+                self._holding.clear()
+            reader = self.searcher.reader()
+            documents = {
+                document
+                for name in (*PAGE_FIELDS, *SECTION_FIELDS)
+                if (name, term) in reader
+                for document in reader.postings(name, term).all_ids()
+            }
+            self._holding[term] = frozenset(self.place(document)[0] for document in documents)
+        return self._holding[term]
 
     def place(self, document: int) -> tuple[str, int]:
         """The page of a document and, for a section, its number in the page."""
-        if document not in self._places:
-            stored = self.searcher.stored_fields(document)
-            self._places[document] = stored["page"], stored.get("number", 0)
         return self._places[document]
 
     def opening(self, page: str) -> tuple[str, int]:
@@ -169,8 +239,11 @@ def build(content: Content, synonyms: Synonyms) -> RamStorage:
 
 def _write(index: FileIndex, content: Content, synonyms: Synonyms) -> None:
     vocabulary, asked = _vocabulary(content), _asked(content)
-    writer = index.writer()
+    # Packing the postings costs more time than it saves space in a book.
+    writer = index.writer(codec=W3Codec(compression=0))
     spelled = set(synonyms.lexicon | synonyms.ignored)
+    # Documents are numbered as they are added.
+    places: list[tuple[str, int]] = []
     for page in pages_of(content)[0].values():
         if page.status != "active":
             continue
@@ -182,41 +255,58 @@ def _write(index: FileIndex, content: Content, synonyms: Synonyms) -> None:
             "terms": "\n".join(_terms(page, vocabulary)),
         }
         fields = {name: _analysed(text, synonyms, spelled) for name, text in texts.items()}
-        whole: list[str] = []
         for number, section in enumerate(sections_of(page)):
-            heading, text = (_analysed(t, synonyms, spelled) for t in (section.heading, section.text))
-            whole += [heading, text]
+            sentences = _sentences(section.text, synonyms, spelled)
             writer.add_document(
-                kind="section", page=page.id, number=number, name=section.heading, plain=section.text,
-                first_of=page.id if number == 0 else "", heading=heading, text=text,
+                kind="section", name=section.heading, sentences=sentences,
+                first_of=page.id if number == 0 else "",
+                heading=_analysed(section.heading, synonyms, spelled),
+                text=[mark[0] for _, marks in sentences for mark in marks],
             )  # fmt: skip
-        writer.add_document(
-            kind="page", page_id=page.id, page=page.id, name=page.title, whole=" ".join(whole), **fields
-        )
-    writer.add_document(kind="spelling", spelling=" ".join(sorted(spelled)))
+            places.append((page.id, number))
+        writer.add_document(kind="page", page_id=page.id, name=page.title, **fields)
+        places.append((page.id, 0))
+    writer.add_document(kind="beside", spelled=tuple(sorted(spelled)), places=tuple(places))
     writer.commit()
 
 
+class _Terms(FieldType):  # type: ignore[misc]
+    """A field of terms worked out beforehand, scored by how often each stands there."""
+
+    def __init__(self) -> None:
+        super().__init__(format=Existence(), analyzer=SpaceSeparatedTokenizer(), scorable=True)
+
+    def index(self, value: Sequence[str], **_: object) -> Iterator[tuple[bytes, int, float, bytes]]:
+        """As Whoosh wants it: each term, how often it stands there, its weight, and nothing beside."""
+        for term, count in Counter(value).items():
+            yield term.encode(), count, float(count), b""
+
+
 def schema() -> Schema:
-    """The fields: terms are worked out beforehand (`Synonyms.terms`) and stand with a space between."""
-    ready = SpaceSeparatedTokenizer()
-    searched = {
-        name: TEXT(analyzer=ready, phrase=False) for name in (*PAGE_FIELDS, *SECTION_FIELDS, "spelling")
-    }
-    return Schema(
-        kind=ID, first_of=ID, page_id=ID, page=STORED, number=STORED, name=STORED, plain=STORED, **searched
-    )
+    """The fields that are searched, those that are kept, and those that name a document."""
+    searched = {name: _Terms() for name in (*PAGE_FIELDS, *SECTION_FIELDS)}
+    kept = dict.fromkeys(("name", "sentences", "spelled", "places"), STORED)
+    return Schema(**searched, **kept, kind=ID, first_of=ID, page_id=ID)
 
 
-def _analysed(text: str, synonyms: Synonyms, spelled: set[str]) -> str:
-    """The terms of `text` with a space between; its words are added to `spelled`."""
+def _sentences(text: str, synonyms: Synonyms, spelled: set[str]) -> tuple[Sentence, ...]:
+    """The sentences of `text` with their terms, so that a passage is found without reading them again."""
+    found: list[Sentence] = []
+    for sentence, words in sentences_of(text, synonyms):
+        spelled.update(word.text for word in words)
+        found.append(sentence)
+    return tuple(found)
+
+
+def _analysed(text: str, synonyms: Synonyms, spelled: set[str]) -> list[str]:
+    """The terms of `text`; its words are added to `spelled`."""
     terms: list[str] = []
     for line in text.split("\n"):
         words = synonyms.words(line)
         spelled.update(word.text for word in words)
         terms += [word.stem for word in words if word.searched]
         terms += [meaning.term for meaning in synonyms.meanings(words)]
-    return " ".join(terms)
+    return terms
 
 
 def _terms(page: Page, vocabulary: Vocabulary | None) -> Iterable[str]:

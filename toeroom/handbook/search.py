@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from whoosh.query import Or, Query, Term
 from whoosh.scoring import BM25F
-from whoosh.searching import Searcher
 
 from toeroom.handbook.index import PAGE_FIELDS, SECTION_FIELDS, Opened
 from toeroom.handbook.passages import Passage, passage_of
@@ -17,7 +15,6 @@ from toeroom.handbook.spelling import is_known, nearest_word
 from toeroom.handbook.words import Synonyms, Word
 
 MOST_WORDS = 60
-LOOKED_AT = 300
 SECTIONS = 2
 COMMON = 500
 
@@ -37,7 +34,6 @@ class Weights:
     words: float = 1.2
     asked: float = 2.0
     terms: float = 0.5
-    whole: float = 0.0
     heading: float = 1.0
     text: float = 1.5
     meaning: float = 1.6
@@ -128,9 +124,7 @@ class Asked:
 def understand(text: str, opened: Opened, synonyms: Synonyms, weights: Weights = WEIGHTS) -> Asked:
     """The terms that `text` is looked up by. Its words never act as a query language."""
     words = synonyms.words(text)[:MOST_WORDS]
-    changed = {
-        i: near for i, word in enumerate(words) if (near := _respelled(word, opened.searcher, synonyms))
-    }
+    changed = {i: near for i, word in enumerate(words) if (near := _respelled(word, opened, synonyms))}
     asked = Asked()
     if changed:
         asked.corrected = _rewritten(text, words, changed)
@@ -150,10 +144,10 @@ def understand(text: str, opened: Opened, synonyms: Synonyms, weights: Weights =
     return asked
 
 
-def _respelled(word: Word, searcher: Searcher, synonyms: Synonyms) -> str | None:
-    if not word.searched or word.text in synonyms.forms or is_known(word.text, word.stem, searcher):
+def _respelled(word: Word, opened: Opened, synonyms: Synonyms) -> str | None:
+    if not word.searched or word.text in synonyms.forms or is_known(word.text, word.stem, opened):
         return None
-    return nearest_word(word.text, searcher)
+    return nearest_word(word.text, opened)
 
 
 def _replaced(word: Word, near: str, synonyms: Synonyms) -> Word:
@@ -174,7 +168,7 @@ def search(
     """The pages that answer `text`, best first: by score rounded to four digits, then by id."""
     asked = understand(text, opened, synonyms, weights)
     ranked = rank(asked, opened, weights)[: max(limit, 0)]
-    hits = tuple(_hit(found, asked, opened, synonyms) for found in ranked)
+    hits = tuple(_hit(found, asked, opened) for found in ranked)
     return SearchResult(text, asked.corrected, hits)
 
 
@@ -193,10 +187,10 @@ def rank(asked: Asked, opened: Opened, weights: Weights = WEIGHTS) -> list[Ranke
     if not asked.weights:
         return []
     scores: dict[str, float] = defaultdict(float)
-    for document, score in _found(asked, PAGE_FIELDS, opened, weights):
+    for document, score in _found(asked, PAGE_FIELDS, opened, weights).items():
         scores[opened.place(document)[0]] += score
     sections: dict[str, list[tuple[float, int, int]]] = defaultdict(list)
-    for document, score in _found(asked, SECTION_FIELDS, opened, weights):
+    for document, score in _found(asked, SECTION_FIELDS, opened, weights).items():
         page, number = opened.place(document)
         sections[page].append((score, -number, document))
     for page, parts in sections.items():
@@ -217,56 +211,47 @@ def ranking() -> BM25F:
     )
 
 
-def _found(
-    asked: Asked, fields: tuple[str, ...], opened: Opened, weights: Weights
-) -> Iterable[tuple[int, float]]:
-    """The documents found in `fields` and their scores, the best `LOOKED_AT`."""
-    found: Iterable[tuple[int, float]]
-    found = opened.searcher.search(_query(asked, fields, opened, weights), limit=LOOKED_AT).items()
-    return found
+def _found(asked: Asked, fields: tuple[str, ...], opened: Opened, weights: Weights) -> Mapping[int, float]:
+    """The documents that hold any of the terms in any of `fields`, each with its score.
 
-
-def _query(asked: Asked, fields: tuple[str, ...], opened: Opened, weights: Weights) -> Query:
-    """Any of the terms in any of the fields. In a large book a word that very many documents hold tells
-    little and takes most of the time: it is left out where a rarer one is asked for as well."""
-    reader = opened.searcher.reader()
-    most = max(COMMON, reader.doc_count_all() // 50)
-    terms = [
-        (reader.doc_frequency(name, term), Term(name, term, boost=counts * weights.of(name)))
+    In a large book a word that very many documents hold tells little and takes most of the time: it
+    is left out where a rarer one is asked for as well.
+    """
+    most = max(COMMON, opened.searcher.doc_count_all() // 50)
+    wanted = [
+        (held, counts * weights.of(name), name, term)
         for term, counts in sorted(asked.weights.items())
         for name in fields
-        if weights.of(name)
+        if weights.of(name) and (held := opened.held(name, term))
     ]
-    rare = [term for held, term in terms if 0 < held <= most]
-    return Or(rare or [term for _, term in terms])
+    found: dict[int, float] = defaultdict(float)
+    for _, boost, name, term in [one for one in wanted if one[0] <= most] or wanted:
+        for document, score in opened.scores(name, term).items():
+            found[document] += boost * score
+    return found
 
 
 def _coverage(asked: Asked, opened: Opened) -> Mapping[str, float]:
     """For each page the share of the units of the question that it holds, by how rare each is."""
-    reader = opened.searcher.reader()
-    count = max(1, reader.doc_frequency("kind", "page"))
+    count = max(1, opened.pages)
     total, held = 0.0, defaultdict[str, float](float)
     for unit in asked.units:
-        pages: set[int] = set()
-        for term in unit:
-            for name in PAGE_FIELDS:
-                if (name, term) in reader:
-                    pages.update(reader.postings(name, term).all_ids())
+        pages = frozenset[str]().union(*(opened.holding(term) for term in unit))
         rare = math.log(1 + count / (len(pages) + 0.5))
         total += rare
-        for number in pages:
-            held[opened.place(number)[0]] += rare
+        for page in pages:
+            held[page] += rare
     return {page: round(value / total, 4) for page, value in held.items()}
 
 
-def _hit(ranked: Ranked, asked: Asked, opened: Opened, synonyms: Synonyms) -> Hit:
+def _hit(ranked: Ranked, asked: Asked, opened: Opened) -> Hit:
     title, first = opened.opening(ranked.page)
     # A page found by its title or other words only opens with its short answer.
     best = ranked.sections[:SECTIONS] or [(0.0, 0, first)]
     sections: list[SectionHit] = []
     for score, minus_number, document in best:
         stored = opened.searcher.stored_fields(document)
-        passage = passage_of(stored["plain"], asked.weights, synonyms)
+        passage = passage_of(stored["sentences"], asked.weights)
         sections.append(SectionHit(stored["name"], round(score, 4), passage, -minus_number))
     return Hit(
         page=ranked.page,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from whoosh.lang.porter import stem
-from whoosh.searching import Searcher
+
+from toeroom.handbook.index import Opened
 
 SHORTEST = 4
 LONG = 8
 
 
-def nearest_word(word: str, searcher: Searcher) -> str | None:
+def nearest_word(word: str, opened: Opened) -> str | None:
     """The word of the handbook or its synonyms that `word` was probably meant to be, or None.
 
     One slip (a letter more, less, other, or two swapped) in a word of four letters or more, two in
@@ -19,18 +20,22 @@ def nearest_word(word: str, searcher: Searcher) -> str | None:
     if len(word) < SHORTEST or not word.isalpha():
         return None
     allowed = 2 if len(word) >= LONG else 1
-    reader = searcher.reader()
-    # The index counts two swapped letters as two slips, so it is asked for one more than is allowed.
-    near = reader.terms_within("spelling", word, 2, prefix=1)
     ranked = sorted(
-        (slips(word, other), -common(other, searcher), other) for other in near if len(other) >= SHORTEST
+        (slips(word, other), -common(other, opened), other)
+        for other in opened.spelled.get(word[0], ())
+        if len(other) >= SHORTEST and _may_be_near(word, other, allowed)
     )
-    return str(ranked[0][2]) if ranked and ranked[0][0] <= allowed else None
+    return ranked[0][2] if ranked and ranked[0][0] <= allowed else None
 
 
-def common(word: str, searcher: Searcher) -> float:
+def _may_be_near(word: str, other: str, allowed: int) -> bool:
+    """Whether so few letters and so little length set two words apart that `slips` is worth working out."""
+    return abs(len(word) - len(other)) <= allowed and len(set(word) ^ set(other)) <= 2 * allowed
+
+
+def common(word: str, opened: Opened) -> int:
     """In how many pages the stem of `word` stands."""
-    return float(searcher.reader().doc_frequency("whole", stem(word)))
+    return len(opened.holding(stem(word)))
 
 
 def slips(one: str, other: str) -> int:
@@ -48,9 +53,6 @@ def slips(one: str, other: str) -> int:
     return row[-1]
 
 
-def is_known(word: str, stem: str, searcher: Searcher) -> bool:
+def is_known(word: str, stem: str, opened: Opened) -> bool:
     """Whether the handbook or its synonyms hold `word`, as written or in another form."""
-    reader = searcher.reader()
-    return any(
-        pair in reader for pair in (("spelling", word), ("whole", stem), ("words", stem), ("asked", stem))
-    )
+    return word in opened.spelled.get(word[:1], ()) or bool(opened.holding(stem))

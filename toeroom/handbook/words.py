@@ -65,14 +65,15 @@ class PhraseTable:
         ):
             stems = tuple(words[i].stem for i in places)
             at = 0
-            while at < len(stems):
-                for size in range(min(longest.get(stems[at], 0), len(stems) - at), 0, -1):
-                    if terms := table.get(stems[at : at + size]):
+            for start in [i for i, first in enumerate(stems) if first in longest]:
+                if start < at:
+                    continue
+                for size in range(min(longest[stems[start]], len(stems) - start), 0, -1):
+                    if terms := table.get(stems[start : start + size]):
                         for term in terms:
-                            yield Meaning(term, tuple(places[at : at + size]))
-                        at += size - 1
+                            yield Meaning(term, tuple(places[start : start + size]))
+                        at = start + size
                         break
-                at += 1
 
     @cached_property
     def _longest(self) -> tuple[dict[str, int], dict[str, int]]:
@@ -99,9 +100,8 @@ class Synonyms:
     asked: PhraseTable = field(default_factory=PhraseTable)
     capitals: frozenset[str] = frozenset()
     lexicon: frozenset[str] = frozenset()
-    # What was worked out before: written word to (text, stem, searched), line to its terms.
+    # What was worked out before: a word as written to its (text, stem, searched).
     _words: dict[str, tuple[str, str, bool]] = field(default_factory=dict, repr=False, compare=False)
-    _lines: dict[str, frozenset[str]] = field(default_factory=dict, repr=False, compare=False)
 
     def words(self, text: str) -> list[Word]:
         """The words of `text`, those that are ignored marked."""
@@ -135,14 +135,6 @@ class Synonyms:
         """The terms under which `text` is indexed: stems and, after them, meanings."""
         words = self.words(text)
         return [w.stem for w in words if w.searched] + [meaning.term for meaning in self.meanings(words)]
-
-    def terms_of_line(self, line: str) -> frozenset[str]:
-        """The terms of a line that is read again and again, as the lines of a book are."""
-        if line not in self._lines:
-            if len(self._lines) > REMEMBERED:
-                self._lines.clear()
-            self._lines[line] = frozenset(self.terms(line))
-        return self._lines[line]
 
 
 def plain(word: str) -> str:
