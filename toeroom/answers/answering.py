@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from toeroom.answers.cues import Cues, Emergency, emergencies, read_cues
-from toeroom.answers.refusing import ORDINARY_TOPICS, Refusals, Topic, read_refusals
+from toeroom.answers.refusing import Refusals, read_refusals
 from toeroom.answers.subject import Subject
 from toeroom.answers.understand import Understood, understand
 from toeroom.book import Book
@@ -154,12 +154,9 @@ class Answerer:
         """Why nothing is answered, or ''."""
         best = hits[0].coverage if hits else 0.0
         told = any(one.id not in SAYS_LITTLE for one in understood)
-        topic: Topic | None = self.refusals.topic_of(question)
-        if topic and topic.id in ORDINARY_TOPICS and (told or best >= WELL_COVERED):
-            topic = None
-        if topic:
+        if topic := self.refusals.topic_of(question, ordinary=not told and best < WELL_COVERED):
             return topic.say
-        if not hits or not (told or self.subject.answerable(corrected or question, best)):
+        if not hits or not (told or self.subject.answerable(question, corrected, best)):
             return self.refusals.nothing
         return ""
 

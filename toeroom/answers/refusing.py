@@ -12,6 +12,9 @@ from toeroom.yamltree import Node, read_book_file
 
 ORDINARY_TOPICS = ("ordinary", "shoe-care")
 """Topics of ordinary words: they refuse only where the handbook has little to say."""
+LIKENED = re.compile(r"\blike (?:an? )?\w+(?: \w+)?")
+"""What something is likened to: "feet like bread dough" is not about bread."""
+LIKENING_TOPICS = (*ORDINARY_TOPICS, "elsewhere")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +44,15 @@ class Refusals:
     general: tuple[str, ...]
     nothing: str
 
-    def topic_of(self, text: str) -> Topic | None:
-        """The first topic that refuses `text`."""
+    def topic_of(self, text: str, *, ordinary: bool = True) -> Topic | None:
+        """The first topic that refuses `text`; topics of ordinary words only where `ordinary`."""
         plain = " ".join(re.sub(r"[’`]", "'", text.lower()).split())
-        return next((topic for topic in self.topics if topic.speaks(plain)), None)
+        unlikened = LIKENED.sub("like", plain)
+        for topic in self.topics:
+            said = unlikened if topic.id in LIKENING_TOPICS else plain
+            if topic.speaks(said) and (ordinary or topic.id not in ORDINARY_TOPICS):
+                return topic
+        return None
 
 
 def read_refusals(path: Path) -> Refusals:

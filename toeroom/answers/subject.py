@@ -10,11 +10,12 @@ from toeroom.vocabulary import Finding, Vocabulary
 
 COVERED_WITHOUT_SUBJECT = 0.5
 COVERED_WITH_GENERAL_WORDS = 0.45
+COVERED_BY_GENERAL_WORDS = 0.5
 COVERED_BESIDE_STRANGE_WORDS = 0.27
 """Shares of what was asked that the best page must hold, rare words counting more: where no word or
 phrase of our subject stands in the question; where only words stand that other subjects use as well,
-beside words that no page knows; where a word of our own stands beside such. docs/ask.md tells how they
-were set."""
+beside words that no page knows or without such; where a word of our own stands beside words that no page
+knows. docs/ask.md tells how they were set."""
 
 
 class Subject:
@@ -37,10 +38,13 @@ class Subject:
         found = (self.handbook.synonyms.words(phrase) for phrase in phrases)
         return {words[0].stem for words in found if len(words) == 1 and words[0].searched}
 
-    def answerable(self, question: str, covered: float) -> bool:
-        """Whether the handbook may answer `question`, of which its best page holds the share `covered`."""
+    def answerable(self, question: str, corrected: str | None, covered: float) -> bool:
+        """Whether the handbook may answer `question`, of which its best page holds the share `covered`.
+
+        `corrected` is the question as it was searched, where its spelling was changed.
+        """
         synonyms = self.handbook.synonyms
-        words = synonyms.words(question)
+        words = synonyms.words(corrected or question)
         searched = {i: word.stem for i, word in enumerate(words) if word.searched}
         meant = list(synonyms.meanings(words, question=True))
         named = {stem for stem in searched.values() if stem in self.stems}
@@ -49,6 +53,14 @@ class Subject:
         )
         if not (named or meant):
             return covered >= COVERED_WITHOUT_SUBJECT
-        strange = [stem for stem in searched.values() if not self.handbook.knows(stem)]
-        least = COVERED_BESIDE_STRANGE_WORDS if own else COVERED_WITH_GENERAL_WORDS
-        return not strange or covered >= least
+        strange = any(not self.handbook.knows(stem) for stem in searched.values())
+        if own:
+            return not strange or covered >= COVERED_BESIDE_STRANGE_WORDS
+        strange = strange or self._guessed(question, corrected)
+        return covered >= (COVERED_WITH_GENERAL_WORDS if strange else COVERED_BY_GENERAL_WORDS)
+
+    def _guessed(self, question: str, corrected: str | None) -> bool:
+        """Whether a word was taken for a slip of the pen that may be right, and of another subject."""
+        words = self.handbook.synonyms.words
+        pairs = zip(words(question), words(corrected or question), strict=False)
+        return any(one.text != other.text for one, other in pairs)
