@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from toeroom.answers.clauses import Sentence
 from toeroom.answers.lexicon import Lexicon, Meaning
 from toeroom.answers.patterns import Hit
-from toeroom.answers.sides import OPPOSITE, PERSON, UNSAID, SideHit
+from toeroom.answers.sides import OPPOSITE, PERSON, UNSAID, SideHit, is_side_of_number
 from toeroom.vocabulary import Vocabulary
 
 YES, NO, UNKNOWN = "yes", "no", "unknown"
@@ -38,7 +38,7 @@ def find_mentions(sentence: Sentence, lexicon: Lexicon, vocabulary: Vocabulary) 
     labels = [h for h in lexicon.measures.find(sentence.tokens, sentence.stems) if h.end - h.start > 1]
     kept: list[Mention] = []
     for hit in hits:
-        if hit.meaning.role == "nothing":
+        if hit.meaning.role == "nothing" or is_side_of_number(sentence.tokens, hit.end - 1):
             continue
         if hit.meaning.role == "about" and any(h.start <= hit.start < h.end for h in labels):
             continue

@@ -276,7 +276,7 @@ def _spoken(stems: Sequence[str], i: int) -> tuple[Fraction, int] | None:
         return None
     value, end = whole
     if end < len(stems) and stems[end] in _SHARES and value < 8:
-        return value * _SHARES[stems[end]], end + 1
+        return value * _SHARES[stems[end]], _past_of_an(stems, end + 1)
     if end + 1 < len(stems) and stems[end] == "point" and stems[end + 1] in _ONES:
         return value + Fraction(_ONES[stems[end + 1]], 10), end + 2
     if _spoken_half(stems, end):
@@ -288,12 +288,17 @@ def _half_of(stems: Sequence[str], i: int) -> tuple[Fraction, int] | None:
     return (Fraction(1, 2), i + 2) if _has_unit(stems, i + 2) else None
 
 
+def _past_of_an(stems: Sequence[str], i: int) -> int:
+    """The token after "of an" before a unit, as in three quarters of an inch; otherwise `i`."""
+    return i + 2 if stems[i : i + 2] in (["of", "an"], ["of", "a"]) and _has_unit(stems, i + 2) else i
+
+
 def _with_article(stems: Sequence[str], i: int) -> tuple[Fraction, int] | None:
     after = stems[i + 1] if i + 1 < len(stems) else ""
     if after in {"year", "month", "inch", "cm", "week"}:
         return Fraction(1), i + 1
     if after in {"quarter", "half"} and i + 2 < len(stems):
-        return _SHARES[after], i + 2
+        return _SHARES[after], _past_of_an(stems, i + 2)
     return None
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from toeroom.answers.patterns import COUNTING
 from toeroom.answers.tokens import Token
 
 LEFT, RIGHT, BOTH, PERSON, UNSAID = "left", "right", "both", "person", "unsaid"
@@ -115,6 +116,13 @@ def _is_compared(stems: Sequence[str], i: int) -> bool:
     )
 
 
+def is_side_of_number(tokens: Sequence[Token], i: int) -> bool:
+    """Whether token `i` is the foot that a number after it was measured on: "length right 255"."""
+    if i + 1 >= len(tokens) or tokens[i].norm not in {"left", "right"}:
+        return False
+    return tokens[i + 1].kind == "figure" or tokens[i + 1].norm in COUNTING
+
+
 def _single(tokens: Sequence[Token], stems: Sequence[str], i: int) -> SideHit | None:
     word = stems[i]
     if word in {"foot", "side", "leg", "ankle"} and i and stems[i - 1] in {"each", "two"}:
@@ -135,6 +143,8 @@ def _single(tokens: Sequence[Token], stems: Sequence[str], i: int) -> SideHit | 
         placed = before in {"the", "his", "her", "my"} or (
             before == "on" and after not in _RIGHT_IS_NONE_BEFORE
         )
+        if is_side_of_number(tokens, i):
+            return SideHit(i, i + 1, side)
         if before in _RIGHT_IS_NONE_AFTER and after not in _FEET:
             return None
         if after in _RIGHT_IS_NONE_BEFORE and not (
