@@ -23,7 +23,7 @@ COMMANDS = {
     "kb": "handbook",
     "ask": "ask",
     "size": "sizes",
-    "due": "sizes",
+    "due": "due",
     "lift": "sizes",
     "rocker": "sizes",
     "trace": "tracing",
