@@ -27,6 +27,8 @@ COMMANDS = {
     "lift": "sizes",
     "rocker": "sizes",
     "trace": "tracing",
+    "cds-hooks": "exchange",
+    "fhir": "exchange",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 
