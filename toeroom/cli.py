@@ -23,10 +23,12 @@ COMMANDS = {
     "kb": "handbook",
     "ask": "ask",
     "size": "sizes",
-    "due": "sizes",
+    "due": "due",
     "lift": "sizes",
     "rocker": "sizes",
     "trace": "tracing",
+    "cds-hooks": "exchange",
+    "fhir": "exchange",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

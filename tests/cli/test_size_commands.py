@@ -94,7 +94,6 @@ def test_rocker_names_the_sources_that_disagree() -> None:
         (["rocker", "29mm", "big_toe"], "out of range"),
         (["rocker", "290mm", "nose"], "invalid choice"),
         (["rocker", "290mm", "big_toe", "--percent", "150"], "between 0 and 100"),
-        (["due", STOPPED, "--picture", "x.svg"], "no papers to draw"),
     ],
 )
 def test_bad_input_is_said_in_one_line(arguments: list[str], said: str) -> None:

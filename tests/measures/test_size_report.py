@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from datetime import date
 from fractions import Fraction
 
 import pytest
@@ -12,7 +11,6 @@ from hypothesis import strategies as st
 
 from toeroom.book import Book
 from toeroom.case import parse_case
-from toeroom.due import due_lines, due_report
 from toeroom.errors import BadInput
 from toeroom.measured_feet import MEASURES, Feet, feet_from_case, feet_from_words
 from toeroom.measures.sizes import RULES
@@ -188,31 +186,3 @@ def test_bad_input_is_one_clear_line(
 
 def test_every_measure_of_a_report_is_in_the_vocabulary(book: Book) -> None:
     assert set(MEASURES) <= set(book.vocabulary.measures)
-
-
-def test_what_falls_due(book: Book) -> None:
-    case = parse_case(
-        "case: a\nas_of: 2026-11-25\nperson: {us_medicare: yes}\nmeasures: {left: {insert_age_months: 7}}\n"
-        "dates: {physician_visit: 2026-09-01, foot_exam: 2026-09-02, certification_signed: 2026-09-20, "
-        "order_signed: 2026-09-03, inserts_changed: 2026-07-31, delivered: 2025-11-30}\n",
-        book.vocabulary,
-    )
-    report = due_report(case, "3")
-    shown = {item.id: (item.first, item.last, item.standing) for item in report.due}
-    assert shown == {
-        "replace_inserts": (date(2026, 11, 30), date(2026, 11, 30), "coming"),
-        "footwear_review": (date(2026, 2, 28), date(2026, 2, 28), "overdue"),
-        "review_by_risk": (date(2026, 10, 2), date(2026, 12, 2), "due"),
-        "next_pair": (date(2026, 1, 1), date(2026, 12, 31), "due"),
-    }
-    assert report.papers is not None
-    assert (report.papers.earliest, report.papers.latest) == (date(2026, 11, 25), date(2026, 12, 20))
-    assert json.loads(json.dumps(report.as_json()))["papers"]["latest_delivery"] == "2026-12-20"
-    assert any("hand over from 2026-11-25 to 2026-12-20" in line for line in due_lines(report))
-    assert any(line.strip().startswith("! left insert, 7 months old") for line in due_lines(report))
-
-
-def test_outside_the_benefit_there_are_no_papers(book: Book) -> None:
-    report = due_report(parse_case("case: a\nas_of: 2026-11-25\n", book.vocabulary))
-    assert report.papers is None
-    assert due_lines(report) == ["no date of this case makes anything fall due"]

@@ -1,4 +1,4 @@
-"""`toeroom size`, `due`, `lift` and `rocker`: the arithmetic of a fitting."""
+"""`toeroom size`, `lift` and `rocker`: the arithmetic of a fitting."""
 
 from __future__ import annotations
 
@@ -11,19 +11,17 @@ from typing import Any
 from toeroom.book import Book, open_book
 from toeroom.case import Case, read_case
 from toeroom.commands.common import DONE, add_command, show_json
-from toeroom.due import due_lines, due_report
 from toeroom.errors import BadInput
 from toeroom.files import write_whole
 from toeroom.measured_feet import Feet, feet_from_case, feet_from_words
 from toeroom.measures import lift_profiles, rockers
 from toeroom.measures.entry import millimetres
 from toeroom.pictures.lift_profile import lift_profile_lines, lift_profile_svg
-from toeroom.pictures.paper_timeline import paper_timeline_svg
 from toeroom.pictures.size_rule import size_rule_lines, size_rule_svg
 from toeroom.size_text import size_lines
 from toeroom.sizing import size_report
 from toeroom.stock_chart import read_chart
-from toeroom.vocabulary import PERSON, SIDES
+from toeroom.vocabulary import SIDES
 from toeroom.wording import number_in_words
 
 
@@ -39,8 +37,6 @@ def add(commands: Any) -> None:
     size.add_argument("--clearance", default="", metavar="2mm", help="room above the toes")
     size.add_argument("--chart", metavar="FILE.csv", help="a stock chart: picks the shoe")
     size.add_argument("--inches", action="store_true", help="inches beside millimetres")
-    due = add_command(commands, "due", "what falls due for a case, and whether its papers are in time", _due)
-    due.add_argument("cases", nargs="+", metavar="CASE.yaml")
     lift = add_command(commands, "lift", "heights of a lift at heel, ball and toe, with a drawing", _lift)
     lift.add_argument("difference", metavar="14mm")
     lift.add_argument("side", choices=SIDES, help="the shorter leg")
@@ -51,7 +47,7 @@ def add(commands: Any) -> None:
     rocker.add_argument(
         "--percent", type=_percent, metavar="57", help="the apex asked for, in % of the length"
     )
-    for parser in (size, due, lift):
+    for parser in (size, lift):
         parser.add_argument("--picture", metavar="FILE.svg", help="draw it as well")
 
 
@@ -99,28 +95,6 @@ def _stopped(book: Book, case: Case | None) -> list[str]:
         return []
     plan = book.planner.plan(case)
     return [side for side in SIDES if plan.state("no_fitting_today", side)]
-
-
-# --- due -----------------------------------------------------------------------------------------
-def _due(options: argparse.Namespace) -> int:
-    book = open_book(options.book)
-    cases = [read_case(path, book.vocabulary) for path in options.cases]
-    if options.picture and len(cases) > 1:
-        raise BadInput("a picture shows one case", file="--picture", mend="name one case")
-    for number, case in enumerate(cases):
-        report = due_report(case, book.planner.plan(case).state("ulcer_risk", PERSON) or None)
-        if options.picture:
-            if report.papers is None:
-                raise BadInput(
-                    "this case has no papers to draw", file=options.picture, mend="leave --picture out"
-                )
-            write_whole(Path(options.picture), paper_timeline_svg(report.papers))
-        if options.json:
-            show_json({**report.as_json(), "deferral": book.vocabulary.deferral})
-            continue
-        print(("\n" if number else "") + f"case {case.id} · {case.as_of}")
-        print("\n".join([*due_lines(report), "", book.vocabulary.deferral]))
-    return DONE
 
 
 # --- lift and rocker -----------------------------------------------------------------------------
