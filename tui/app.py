@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.binding import Binding, BindingType
+from textual.command import CommandPalette
 from textual.screen import Screen
 
 from toeroom.book import Book, open_book
@@ -15,6 +16,7 @@ from toeroom.errors import BadInput
 from tui.keys_in_order import KeysInOrder
 from tui.library import Library
 from tui.open_case import OpenCase
+from tui.palette import KEY, FitsHere
 from tui.screens.cases import CasesScreen
 from tui.screens.desk import DeskScreen
 from tui.screens.help import HelpScreen
@@ -46,7 +48,8 @@ class ToeroomApp(KeysInOrder):
 
     TITLE = "toeroom"
     CSS_PATH = "app.tcss"
-    ENABLE_COMMAND_PALETTE = False
+    COMMANDS = {FitsHere}
+    COMMAND_PALETTE_BINDING = KEY
     DEFAULT_MODE = "cases"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help_here", "help", key_display="F1"),
@@ -55,6 +58,7 @@ class ToeroomApp(KeysInOrder):
         Binding("a", "ask", "ask", key_display="a"),
         Binding("f3", "ask", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
+        Binding(KEY, "command_palette", "more", show=False, priority=True, key_display="^k"),
         Binding("f9", "look", "light / dark", show=False),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
     ]
@@ -134,6 +138,11 @@ class ToeroomApp(KeysInOrder):
         """Help on the place one is in."""
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(getattr(self.screen, "HELP", "")))
+
+    def action_command_palette(self) -> None:
+        """Offers what can be done here."""
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(CommandPalette(placeholder="Part of a name: what to do, a demo case, a page"))
 
     def action_look(self) -> None:
         """From dark to light and back."""

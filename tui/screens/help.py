@@ -18,6 +18,7 @@ Everywhere
   a, F3           ask; from a case, about that case
   F6              back to the cases and the case that is open
   F9              light or dark
+  ctrl+k          all that can be done here, found by name; demo cases and pages as well
   Esc             back
   ctrl+q          leave toeroom; asks if something is not saved
 
