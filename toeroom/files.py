@@ -9,7 +9,7 @@ from pathlib import Path
 from toeroom.errors import BadInput
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, text: str, *, mode: int = 0o644) -> None:
     """Writes `text` beside `path` and renames it there, so that no half-written file is ever seen.
 
     Raises `BadInput` where the place cannot be written; what stood there stays.
@@ -21,7 +21,7 @@ def write_whole(path: Path, text: str) -> None:
                 stream.write(text)
                 stream.flush()
                 os.fsync(stream.fileno())
-            Path(aside).chmod(0o644)
+            Path(aside).chmod(mode)
             Path(aside).replace(path)
         except BaseException:
             Path(aside).unlink(missing_ok=True)

@@ -1,0 +1,34 @@
+"""Planning that costs nothing, for tests of the writing itself; the case is read as always."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from toeroom.book import open_book, shipped_folder
+from toeroom.case import parse_case
+from toeroom.records.planning import DueRow, Planned
+from toeroom.records.version import compact
+from toeroom.vocabulary import Vocabulary, read_vocabulary
+
+
+@cache
+def vocabulary() -> Vocabulary:
+    """The words of the shipped book."""
+    return read_vocabulary(shipped_folder() / "rules" / "vocabulary.yaml")
+
+
+@cache
+def _plan() -> str:
+    """A plan of ordinary size: that of a demo case."""
+    book = open_book()
+    text = (book.cases_demo / "bunion-and-numb-feet.yaml").read_text(encoding="utf-8")
+    return compact(book.planner.plain_plan(parse_case(text, book.vocabulary)).as_json())
+
+
+class QuickPlanning:
+    """Gives every case the same plan and one thing that falls due."""
+
+    def __call__(self, text: str, name: str) -> Planned:
+        case = parse_case(text, vocabulary(), name=name)
+        due = DueRow("due", "replace_inserts", "inserts", "2027-01-01", "2027-01-01", "")
+        return Planned(case, "quick", False, _plan(), (due,))
