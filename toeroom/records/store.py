@@ -239,15 +239,16 @@ class Store:
 
         Each few hundred are read at once, and none of the plans; so 100,000 hold nobody up.
         """
-        after = ""
+        after: str | None = None
         while True:
             wanted = (
                 select(versions)
                 .join(cases, (cases.c.code == versions.c.case_code) & (cases.c.latest == versions.c.number))
-                .where(cases.c.code > after)
                 .order_by(cases.c.code)
                 .limit(AT_ONCE)
             )
+            if after is not None:
+                wanted = wanted.where(cases.c.code > after)
             with self.reading() as connection:
                 found = [version_of(dict(row)) for row in connection.execute(wanted).mappings()]
             if not found:

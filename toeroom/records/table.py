@@ -20,7 +20,7 @@ OF_STORE = ("store.version", "store.saved_at", "store.who", "store.book")
 """Columns that say which version a row is; where a table that is read in has them they are passed over."""
 TOP = ("case", "title", "as_of", PERSON, *SIDES, "measures", "choices", "dates", "notes", "training")
 LARGEST_TABLE = 200_000_000
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
+FORMULA = ("=", "+", "-", "@")
 NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
 
@@ -49,7 +49,11 @@ def _order(field: str) -> tuple[int, str]:
 
 
 def _guarded(cell: str) -> str:
-    """A spreadsheet would run a title that begins like a formula; an apostrophe makes it text."""
+    """A spreadsheet would run a title that begins like a formula; an apostrophe makes it text.
+
+    Control characters become spaces: the table may be looked at in a terminal.
+    """
+    cell = "".join(c if c.isprintable() or c == "\n" else " " for c in cell)
     return f"'{cell}" if cell.startswith(FORMULA) and not NUMBER.fullmatch(cell) else cell
 
 
