@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from pathlib import Path
 
 from toeroom.errors import BadInput
+
+
+def place_new(aside: Path, path: Path) -> None:
+    """Gives the finished file `aside` the name `path` as well, or instead, where that name is free.
+
+    Raises `FileExistsError` where it is not: unlike a rename this never writes over another's file.
+    """
+    try:
+        os.link(aside, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        # Some file systems know no second name for a file.
+        if path.exists():
+            raise FileExistsError(errno.EEXIST, "File exists", str(path)) from None
+        aside.rename(path)
 
 
 def write_whole(path: Path, text: str, *, mode: int = 0o644) -> None:

@@ -53,7 +53,7 @@ def full_of_ballast(folder: Path, rounds: int, seed: int) -> dict[str, object]:
     acknowledged: list[tuple[str, int, str]] = []
     with _open(url) as store:
         for _ in range(rounds):
-            with _ballast(folder, chance.randrange(ROOM)):
+            with ballast(folder, chance.randrange(ROOM)):
                 acknowledged += _until_full(store, chance)
             # With room again the same open store goes on.
             acknowledged.append(_save(store, chance))
@@ -78,7 +78,8 @@ def small_disk(folder: Path) -> Iterator[Path]:
 
 
 @contextmanager
-def _ballast(folder: Path, room: int) -> Iterator[None]:
+def ballast(folder: Path, room: int) -> Iterator[None]:
+    """Leaves so many bytes free at `folder`, about."""
     path = folder / "ballast"
     free = os.statvfs(folder)
     with path.open("wb") as stream:

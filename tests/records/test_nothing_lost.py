@@ -14,7 +14,9 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import ROOT
-from tests.records.filling import NoDisk, full_of_ballast, full_of_pages, small_disk
+from tests.records.filling import NoDisk, ballast, full_of_ballast, full_of_pages, small_disk
+from toeroom.errors import BadInput
+from toeroom.records.store import open_store
 
 KILLS, FILLINGS, DESKS, SECONDS = 60, 15, 8, 3
 
@@ -50,6 +52,9 @@ def test_a_full_disk_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None
     try:
         with small_disk(tmp_path / "disk") as folder:
             found = full_of_ballast(folder, FILLINGS, 1)
+            with ballast(folder, 60_000), pytest.raises(BadInput, match="no room left"):
+                open_store(str(folder / "new.db"))
+            assert not list(folder.glob("*new.db*"))
     except NoDisk as why:
         pytest.skip(str(why))
     assert found["acknowledged"] == found["versions"]

@@ -262,6 +262,18 @@ def test_a_url_that_leads_nowhere_is_said_without_its_password(shop: Shop, url: 
     assert "secret" not in shop.said
 
 
+def test_without_the_extra_it_says_what_to_install(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop("save", shop.file("a.yaml", CASE), "--who", "kl")
+    monkeypatch.setitem(sys.modules, "cryptography.hazmat.primitives.kdf.scrypt", None)
+    monkeypatch.delitem(sys.modules, "toeroom.records.names", raising=False)
+    monkeypatch.delattr("toeroom.records.names", raising=False)
+    shop("name", "a-1", exit_code=2)
+    assert "pip install 'toeroom[records]'" in shop.said
+    monkeypatch.setitem(sys.modules, "psycopg", None)
+    shop("list", "--store", "postgresql://localhost/x", exit_code=2)
+    assert "pip install 'toeroom[records]'" in shop.said
+
+
 def test_as_a_process_the_store_is_that_of_the_environment_or_the_users_own(tmp_path: Path) -> None:
     env = {"XDG_DATA_HOME": str(tmp_path / "data")}
     assert (

@@ -56,13 +56,20 @@ def _add_looking(verbs: Any) -> None:
     listing = _verb(verbs, "list", "the cases, newest first", _list)
     listing.add_argument("--find", default="", metavar="TEXT", help="words of the id or title")
     listing.add_argument("--order", choices=ORDERS, default="saved")
-    listing.add_argument("--limit", type=int, default=50, metavar="N", help="0 for all")
+    listing.add_argument("--limit", type=_at_least_none, default=50, metavar="N", help="0 for all")
     show = _verb(verbs, "show", "a case as it is, or as it was", _show)
     show.add_argument("case", metavar="CASE")
     show.add_argument("--version", type=int, metavar="N")
     show.add_argument("--plan", action="store_true", help="the plan as it was worked out then")
     history = _verb(verbs, "history", "every version of a case: when, who, what changed", _history)
     history.add_argument("case", metavar="CASE")
+
+
+def _at_least_none(text: str) -> int:
+    number = int(text)
+    if number < 0:
+        raise argparse.ArgumentTypeError("a number of cases is 0 or more")
+    return number
 
 
 def _add_files(verbs: Any) -> None:

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from toeroom.errors import BadInput
+from toeroom.files import place_new
 from toeroom.records.copying import contents
 from toeroom.records.schema import COPIED, NEWEST, REVISIONS, misfit
 from toeroom.records.store import Store
@@ -35,9 +36,9 @@ def write_archive(store: Store, path: Path) -> int:
 
     Raises `BadInput` where there is a file already, or none can be written.
     """
-    if path.exists():
-        raise BadInput("is there already", file=str(path), mend="name another file")
     try:
+        if path.exists():
+            raise BadInput("is there already", file=str(path), mend="name another file")
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         try:
             with os.fdopen(handle, "wb") as raw:
@@ -45,7 +46,7 @@ def write_archive(store: Store, path: Path) -> int:
                     rows = _write_lines(store, packed)
                 raw.flush()
                 os.fsync(raw.fileno())
-            os.link(name, path)
+            place_new(Path(name), path)
         finally:
             Path(name).unlink(missing_ok=True)
     except OSError as error:

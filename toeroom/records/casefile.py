@@ -14,7 +14,9 @@ from toeroom.records.store import Store
 from toeroom.records.version import Version
 from toeroom.yamltree import read_text
 
-MARK = re.compile(rf"# ({CASE_ID}), version ([1-9][0-9]{{0,8}}) \(([0-9a-f]{{12}})\) of the record store\n")
+MARK = re.compile(
+    rf"# ({CASE_ID}), version ([1-9][0-9]{{0,8}}) \(([0-9a-f]{{12}})\) of the record store\r?\n"
+)
 ENDINGS = (".yaml", ".yml")
 
 

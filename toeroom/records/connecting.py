@@ -15,6 +15,7 @@ from sqlalchemy.engine import URL
 from sqlalchemy.pool import NullPool
 
 from toeroom.errors import BadInput
+from toeroom.files import place_new
 from toeroom.records.address import Address
 from toeroom.records.faults import said_plainly
 from toeroom.records.migrating import found_store, revision_of, upgrade
@@ -37,7 +38,7 @@ def connect(address: Address, *, make: bool) -> Engine:
     """
     with said_plainly(address):
         if address.file is not None:
-            if make and not address.file.exists():
+            if make and not _is_there(address.file):
                 with suppress(FileExistsError):
                     make_file(address.file, found)
             _refuse_other_files(address.file)
@@ -82,22 +83,24 @@ def make_file(path: Path, fill: Fill) -> None:
 
     Raises `FileExistsError` where another process was faster, `BadInput` where nothing can be written.
     """
+    aside = None
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         os.close(handle)
+        aside = Path(name)
+        _build(aside, fill)
+        place_new(aside, path)
+        _sync(path.parent)
     except OSError as error:
+        if aside is not None and isinstance(error, FileExistsError):
+            raise
         raise BadInput(
             f"cannot be written ({error.strerror})", file=str(path), mend="name another place"
         ) from None
-    aside = Path(name)
-    try:
-        _build(aside, fill)
-        os.link(aside, path)
-        _sync(path.parent)
     finally:
-        for left in (aside, Path(f"{aside}-wal"), Path(f"{aside}-shm"), Path(f"{aside}-journal")):
-            left.unlink(missing_ok=True)
+        for companion in ("", "-wal", "-shm", "-journal") if aside is not None else ():
+            Path(f"{aside}{companion}").unlink(missing_ok=True)
 
 
 def _build(path: Path, fill: Fill) -> None:
@@ -121,6 +124,14 @@ def _sync(path: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError:
+        # In a folder that may not be looked into; opening it says so.
+        return True
 
 
 def _refuse_other_files(path: Path) -> None:
@@ -154,6 +165,7 @@ def _sqlite(url: URL, **more: Any) -> Engine:
         for setting in (
             "foreign_keys = ON",
             "synchronous = FULL",
+            "fullfsync = ON",
             "trusted_schema = OFF",
             "secure_delete = ON",
             "cell_size_check = ON",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -38,15 +39,15 @@ def said_plainly(address: Address) -> Iterator[None]:
     """Turns what the database raises into `BadInput` that names the store."""
     try:
         yield
-    except DBAPIError as error:
+    except (DBAPIError, sqlite3.Error) as error:
         raise fault_of(error, address) from None
 
 
-def fault_of(error: DBAPIError, address: Address) -> BadInput:
+def fault_of(error: DBAPIError | sqlite3.Error, address: Address) -> BadInput:
     """The one line for what a database raised."""
     if isinstance(error, IntegrityError):
         return Beaten("others saved the same at this moment", file=address.shown, mend="try again")
-    text = str(error.orig)
+    text = str(error.orig if isinstance(error, DBAPIError) else error)
     low = text.lower()
     for words, what, mend in SAID:
         if any(word in low for word in words):

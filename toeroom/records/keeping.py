@@ -14,6 +14,7 @@ from pathlib import Path
 from sqlalchemy import update
 
 from toeroom.errors import BadInput
+from toeroom.files import place_new
 from toeroom.records.address import Address, address_of
 from toeroom.records.archive import GZIP_MAGIC, archived, check_archive
 from toeroom.records.checking import StoreReport, check_store
@@ -35,14 +36,14 @@ def back_up(store: Store, path: Path) -> None:
         raise BadInput(
             "a database of a server is no file", file=store.address.shown, mend="use 'store archive'"
         )
-    if path.exists():
-        raise BadInput("is there already", file=str(path), mend="name another file")
     try:
+        if path.exists():
+            raise BadInput("is there already", file=str(path), mend="name another file")
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         os.close(handle)
         try:
             _copy_live(store.address.file, Path(name))
-            os.link(name, path)
+            place_new(Path(name), path)
         finally:
             Path(name).unlink(missing_ok=True)
     except OSError as error:
@@ -145,16 +146,20 @@ def _opened_copy(source: Path, copy: Path) -> Iterator[Store]:
 
 def _put_in_place(built: Path, place: Path) -> Path | None:
     if not place.exists():
-        os.link(built, place)
+        place_new(built, place)
         return None
     now = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%f")
     aside = place.with_name(f"{place.name}.before-{now}")
     _close_to_others(place)
-    os.link(place, aside)
+    with suppress(OSError):
+        # So that something stands in the place throughout; where that cannot be, it is renamed below.
+        os.link(place, aside)
     for companion in COMPANIONS:
         # The log of the old store must be gone before the new one stands there: it would be read into it.
         with suppress(FileNotFoundError):
             os.rename(f"{place}{companion}", f"{aside}{companion}")
+    if not aside.exists():
+        place.rename(aside)
     os.replace(built, place)
     return aside
 

@@ -98,7 +98,10 @@ def open_store(
 
 
 class Store:
-    """An open store. Threads may share it; processes open their own. Every method raises `BadInput`."""
+    """An open store. Every method raises `BadInput`.
+
+    Processes open their own. Threads may share one, but only one at a time may save: saving plans.
+    """
 
     def __init__(self, engine: Engine, address: Address, planning: Planning) -> None:
         self.engine, self.address, self.planning = engine, address, planning
@@ -275,7 +278,7 @@ class Store:
         letters = initials(who)
         refuse_unusable(document, name)
         planned = self.planning(document, name)
-        for _ in range(3):  # pragma: no branch
+        for _ in range(3):
             try:
                 with self.writing() as connection:
                     return save_in(connection, document, planned, letters, base_version, take)
