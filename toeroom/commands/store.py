@@ -203,7 +203,7 @@ def _list(options: argparse.Namespace) -> int:
     if not options.json:
         if not total:
             print("no case is found" if options.find else "the store holds no case yet")
-        elif len(found) < total:
+        elif len(found) == options.limit < total:
             print(f"{len(found)} of {total:,}; --limit 0 shows all, --find TEXT fewer")
     return DONE
 
