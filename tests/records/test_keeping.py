@@ -91,6 +91,21 @@ def test_what_was_changed_behind_its_back_is_said(tmp_path: Path, deed: str) -> 
         assert SECRETLY[deed] is None or found == SECRETLY[deed]
 
 
+@pytest.mark.parametrize(
+    "deed", ["versions SET document = replace(document, 'yes', 'no')", "plans SET body = x'00'"]
+)
+def test_what_was_changed_is_not_shown_as_what_was_saved(tmp_path: Path, deed: str) -> None:
+    filled(str(tmp_path / "s.db")).close()
+    with sqlite3.connect(tmp_path / "s.db") as raw:
+        raw.execute(f"UPDATE {deed} WHERE case_code = 'c-3' AND number = 1")
+    raw.close()
+    with (
+        open_store(str(tmp_path / "s.db")) as store,
+        pytest.raises(BadInput, match="was changed since it was saved"),
+    ):
+        (store.load if "document" in deed else store.plan)("c-3", 1)
+
+
 def test_a_document_that_no_longer_reads_is_said(tmp_path: Path) -> None:
     class Careless(QuickPlanning):
         def __call__(self, text: str, name: str):  # type: ignore[no-untyped-def]

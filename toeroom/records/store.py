@@ -35,7 +35,7 @@ from toeroom.records.saving import (
     version_row,
 )
 from toeroom.records.schema import cases, due, plans, versions
-from toeroom.records.version import Version, unpacked, version_of
+from toeroom.records.version import Version, hash_of, unpacked, version_of
 
 __all__ = ["Conflict", "Document", "DueCase", "Listed", "Saved", "Store", "Version", "open_store"]
 
@@ -48,6 +48,13 @@ ORDERS: dict[str, tuple[Any, ...]] = {
     "due": (cases.c.next_due, cases.c.code),
 }
 """How a list may be ordered: newest first for days of saving and of the case, soonest first for due."""
+
+# In the order of the fields of `Listed` and `DueRow`.
+LISTED = (
+    *(cases.c.code, cases.c.latest, cases.c.title, cases.c.as_of, cases.c.saved_at),
+    *(cases.c.who, cases.c.stop, cases.c.next_due, cases.c.book),
+)
+DUE = (due.c.kind, due.c.item, due.c.label, due.c.first, due.c.last, due.c.source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,70 +159,61 @@ class Store:
 
         Ordered by `due`, cases of which nothing falls due are left out.
         """
-        wanted = _found(select(cases), find).order_by(*ORDERS[order]).limit(limit)
+        wanted = _found(select(*LISTED), find).order_by(*ORDERS[order]).limit(limit)
         if order == "due":
             wanted = wanted.where(cases.c.next_due.is_not(None))
         with self.reading() as connection:
-            return [
-                Listed(
-                    row.code,
-                    row.latest,
-                    row.title,
-                    row.as_of,
-                    row.saved_at,
-                    row.who,
-                    row.stop,
-                    row.next_due,
-                    row.book,
-                )
-                for row in connection.execute(wanted)
-            ]
+            return [Listed(*row) for row in connection.execute(wanted)]
 
     def due_between(self, first: date, last: date) -> list[DueCase]:
         """What is to be done by a day from `first` to `last`, soonest first; papers by the day they lapse."""
         wanted = (
-            select(due, cases.c.title)
+            select(due.c.case_code, cases.c.title, *DUE)
             .join(cases, cases.c.code == due.c.case_code)
             .where(due.c.last.between(first.isoformat(), last.isoformat()))
             .order_by(due.c.last, due.c.case_code, due.c.kind, due.c.item)
         )
         with self.reading() as connection:
-            return [
-                DueCase(
-                    row.case_code,
-                    row.title,
-                    DueRow(row.kind, row.item, row.label, row.first, row.last, row.source),
-                )
-                for row in connection.execute(wanted)
-            ]
+            return [DueCase(code, title, DueRow(*row)) for code, title, *row in connection.execute(wanted)]
 
     # --- one case ----------------------------------------------------------------------------------
     def load(self, case_id: str, version: int | None = None) -> Version:
-        """A version of a case; the latest where none is named."""
+        """A version of a case; the latest where none is named. One that was tampered with is a fault."""
         with self.reading() as connection:
             number = self._latest(connection, case_id)
             row = version_row(connection, case_id, number if version is None else version)
             if row is None:
                 raise BadInput(f"'{case_id}' has no version {version}", mend=f"its latest is {number}")
+            if hash_of(row) != row["hash"]:
+                raise self._damaged(f"'{case_id}', version {row['number']}, was changed since it was saved")
             return version_of(row)
 
     def plan(self, case_id: str, version: int | None = None) -> dict[str, Any]:
         """The plan of a version as it was worked out when it was saved: JSON of the contract."""
         with self.reading() as connection:
             number = version if version is not None else self._latest(connection, case_id)
-            wanted = select(plans.c.body).where(plans.c.case_code == case_id, plans.c.number == number)
-            body = connection.execute(wanted).scalar()
-        if body is None:
+            wanted = (
+                select(plans.c.body, versions.c.plan_hash)
+                .join(
+                    versions,
+                    (versions.c.case_code == plans.c.case_code) & (versions.c.number == plans.c.number),
+                )
+                .where(plans.c.case_code == case_id, plans.c.number == number)
+            )
+            row = connection.execute(wanted).first()
+        if row is None:
             raise BadInput(f"'{case_id}' has no version {number}", mend="see 'toeroom store history'")
         try:
-            found: dict[str, Any] = json.loads(unpacked(body)[0])
+            text, mark = unpacked(row.body)
         except ValueError:
-            raise BadInput(
-                f"the plan of '{case_id}', version {number}, is damaged",
-                file=self.address.shown,
-                mend="restore a backup",
-            ) from None
+            text, mark = "", ""
+        if mark != row.plan_hash:
+            raise self._damaged(f"the plan of '{case_id}', version {number}, was changed since it was saved")
+        found: dict[str, Any] = json.loads(text)
         return found
+
+    def _damaged(self, what: str) -> BadInput:
+        return BadInput(what, file=self.address.shown, mend="see 'toeroom store check'; restore a backup")
 
     def history(self, case_id: str) -> list[Version]:
         """Every version of a case, oldest first."""
