@@ -142,7 +142,10 @@ def _looked_up(kind: str, store: Store, cases: int, chance: random.Random) -> No
         "find, by a part of a title": lambda: store.cases(f"number {chance.randrange(400)}", limit=50),
         "find, nothing": lambda: store.cases("nothing-of-it", limit=50),
         "count of what is found": lambda: store.count("bunion wide"),
-        "due in the week to come": lambda: store.due_between(AS_OF, AS_OF + week),
+        f"due in the week to come, all {len(store.due_between(AS_OF, AS_OF + week)):,}": lambda: (
+            store.due_between(AS_OF, AS_OF + week)
+        ),
+        "due in the week to come, the first 50": lambda: store.due_between(AS_OF, AS_OF + week, 50),
         "open a case": lambda: store.load(code()),
         "its plan": lambda: store.plan(code()),
         "its history": lambda: store.history(code()),

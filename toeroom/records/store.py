@@ -165,13 +165,17 @@ class Store:
         with self.reading() as connection:
             return [Listed(*row) for row in connection.execute(wanted)]
 
-    def due_between(self, first: date, last: date) -> list[DueCase]:
-        """What is to be done by a day from `first` to `last`, soonest first; papers by the day they lapse."""
+    def due_between(self, first: date, last: date, limit: int | None = None) -> list[DueCase]:
+        """What is to be done by a day from `first` to `last`, soonest first; papers by the day they lapse.
+
+        At most `limit`. Worked out when a case was saved, by the rules and dates of then.
+        """
         wanted = (
             select(due.c.case_code, cases.c.title, *DUE)
             .join(cases, cases.c.code == due.c.case_code)
             .where(due.c.last.between(first.isoformat(), last.isoformat()))
             .order_by(due.c.last, due.c.case_code, due.c.kind, due.c.item)
+            .limit(limit)
         )
         with self.reading() as connection:
             return [DueCase(code, title, DueRow(*row)) for code, title, *row in connection.execute(wanted)]
