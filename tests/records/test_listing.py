@@ -61,17 +61,15 @@ def test_what_falls_due_is_that_of_the_latest_version(store: Store, book: Book) 
     store.save(text, "KL")
     store.save("case: d-2\nas_of: 2026-11-25\n", "KL")
     (first, *_) = store.due_between(date(2026, 1, 1), date(2027, 12, 31))
-    assert (first.case, store.cases(order="due")[0].next_due) == ("d-1", first.due.last)
+    assert (first.case, store.cases(order="due")[0].next_due) == ("d-1", first.last)
     assert codes(store.cases(order="due")) == ["d-1"]
-    before = {
-        item.due.item: item.due.last for item in store.due_between(date(2026, 1, 1), date(2027, 12, 31))
-    }
+    before = {item.item: item.last for item in store.due_between(date(2026, 1, 1), date(2027, 12, 31))}
     store.save(text.replace("inserts_changed: 2026-09-01", "inserts_changed: 2026-11-20"), "KL", 1)
-    after = {item.due.item: item.due.last for item in store.due_between(date(2026, 1, 1), date(2027, 12, 31))}
+    after = {item.item: item.last for item in store.due_between(date(2026, 1, 1), date(2027, 12, 31))}
     assert after["replace_inserts"] > before["replace_inserts"]
     assert after["footwear_review"] == before["footwear_review"]
     last = date.fromisoformat(after["footwear_review"])
-    assert [item.due.item for item in store.due_between(last, last)] == ["footwear_review"]
+    assert [item.item for item in store.due_between(last, last)] == ["footwear_review"]
 
 
 def test_papers_stand_among_it_by_the_day_they_lapse(store: Store) -> None:
@@ -80,4 +78,4 @@ def test_papers_stand_among_it_by_the_day_they_lapse(store: Store) -> None:
         "KL",
     )
     found = store.due_between(date(2026, 1, 1), date(2028, 1, 1), limit=1)
-    assert [(item.due.kind, item.due.item) for item in found] == [("paper", "physician_visit")]
+    assert [(item.kind, item.item) for item in found] == [("paper", "physician_visit")]

@@ -88,6 +88,8 @@ def _fill_database(address: Address, rows: Rows) -> None:
             connection.execute(about.delete())
             pour(connection, rows)
             connection.execute(update(about).values(moved_to=None))
+            # Filled at one go: until the server knows what the tables hold it plans searches badly.
+            connection.execute(text("ANALYZE"))
     finally:
         engine.dispose()
 

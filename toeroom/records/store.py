@@ -23,7 +23,7 @@ from toeroom.errors import BadInput, nearest
 from toeroom.records.address import Address, address_of
 from toeroom.records.connecting import WRITING, connect
 from toeroom.records.faults import Beaten, said_plainly
-from toeroom.records.planning import BookPlanning, DueRow, Planned, Planning
+from toeroom.records.planning import BookPlanning, Planned, Planning
 from toeroom.records.saving import (
     Conflict,
     Saved,
@@ -49,12 +49,15 @@ ORDERS: dict[str, tuple[Any, ...]] = {
 }
 """How a list may be ordered: newest first for days of saving and of the case, soonest first for due."""
 
-# In the order of the fields of `Listed` and `DueRow`.
+# In the order of the fields of `Listed` and `DueCase`.
 LISTED = (
     *(cases.c.code, cases.c.latest, cases.c.title, cases.c.as_of, cases.c.saved_at),
     *(cases.c.who, cases.c.stop, cases.c.next_due, cases.c.book),
 )
-DUE = (due.c.kind, due.c.item, due.c.label, due.c.first, due.c.last, due.c.source)
+DUE = (
+    *(due.c.case_code, cases.c.title, due.c.kind, due.c.item),
+    *(due.c.label, due.c.first, due.c.last, due.c.source),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,13 +78,17 @@ class Listed:
     book: str
 
 
-@dataclass(frozen=True, slots=True)
-class DueCase:
-    """A thing that falls due, and for which case."""
+class DueCase(NamedTuple):
+    """A thing that falls due, and for which case; the rest as in `DueRow`. A week may hold thousands."""
 
     case: str
     title: str
-    due: DueRow
+    kind: str
+    item: str
+    label: str
+    first: str
+    last: str
+    source: str
 
 
 class Document(NamedTuple):
@@ -171,14 +178,14 @@ class Store:
         At most `limit`. Worked out when a case was saved, by the rules and dates of then.
         """
         wanted = (
-            select(due.c.case_code, cases.c.title, *DUE)
+            select(*DUE)
             .join(cases, cases.c.code == due.c.case_code)
             .where(due.c.last.between(first.isoformat(), last.isoformat()))
             .order_by(due.c.last, due.c.case_code, due.c.kind, due.c.item)
             .limit(limit)
         )
         with self.reading() as connection:
-            return [DueCase(code, title, DueRow(*row)) for code, title, *row in connection.execute(wanted)]
+            return [DueCase._make(row) for row in connection.execute(wanted)]
 
     # --- one case ----------------------------------------------------------------------------------
     def load(self, case_id: str, version: int | None = None) -> Version:
