@@ -37,3 +37,8 @@ def test_wheel_works_outside_the_checkout(tmp_path: Path) -> None:
     assert plan["case"] == "bunion-and-numb-feet"
     assert plan["items"]
     assert run(home / "bin/toeroom", "rules", "check", cwd=tmp_path) == "the rules hold together\n"
+    # The steps that make a store's tables are in the wheel too.
+    store = tmp_path / "store.db"
+    run(home / "bin/toeroom", "store", "save", demo, "--who", "kl", "--store", store, cwd=tmp_path)
+    checked = run(home / "bin/toeroom", "store", "check", "--store", store, cwd=tmp_path)
+    assert "1 cases, 1 versions" in checked

@@ -21,6 +21,8 @@ LARGEST_CASE = 200_000
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 VALUES = {"yes": "yes", "true": "yes", "no": "no", "false": "no", "unknown": "unknown"}
 GRADES = ("simple", "middling", "hard")
+CASE_ID = r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,62}[A-Za-z0-9])?"
+"""What a case id looks like: safe as the name of a file, too."""
 
 Place = tuple[str, str]
 """A term's id and its side: left, right or person."""
@@ -186,7 +188,7 @@ class _Reader:
         text = node.value if node is not None and isinstance(node.value, str) else ""
         if node is None:
             raise BadInput("the case has no id", file=self.file, line=1, mend="write 'case: some-id'")
-        if not re.fullmatch(r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,62}[A-Za-z0-9])?", text):
+        if not re.fullmatch(CASE_ID, text):
             raise self.fault("the case id is not usable", node, "use letters, digits and dashes, at most 64")
         return text
 

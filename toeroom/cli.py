@@ -29,6 +29,7 @@ COMMANDS = {
     "trace": "tracing",
     "cds-hooks": "exchange",
     "fhir": "exchange",
+    "store": "store",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

@@ -1,0 +1,1 @@
+"""How a store's tables came about, step by step; Alembic runs them."""
