@@ -27,6 +27,9 @@ COMMANDS = {
     "lift": "sizes",
     "rocker": "sizes",
     "trace": "tracing",
+    **dict.fromkeys(
+        ("tests", "circulation", "filament", "temperature", "wound-score", "joints", "relief"), "foot_tests"
+    ),
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 
