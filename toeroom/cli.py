@@ -24,8 +24,9 @@ COMMANDS = {
     "ask": "ask",
     "size": "sizes",
     "due": "sizes",
-    "lift": "sizes",
-    "rocker": "sizes",
+    "benefit": "benefit",
+    "lift": "lifts",
+    "rocker": "lifts",
     "trace": "tracing",
     **dict.fromkeys(
         ("tests", "circulation", "filament", "temperature", "wound-score", "joints", "relief"), "foot_tests"

@@ -12,10 +12,13 @@ from typing import Any
 
 from toeroom.case import Case
 from toeroom.measures import papers, reviews
+from toeroom.measures.calculated import delivery_day
 from toeroom.measures.dates import INSERT_MONTHS, first_of_next_year
 from toeroom.measures.inserts import reviews_reached
-from toeroom.measures.papers import PapersReport, papers_report
+from toeroom.measures.papers import PapersReport, papers_report, renewal
 from toeroom.vocabulary import PERSON, SIDES
+
+REPLACING_SOURCE = "retired DME MAC notices (orders); LCD L33369 as quoted (statement)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +34,38 @@ class Due:
 
 
 @dataclass(frozen=True, slots=True)
+class Replacing:
+    """Which papers a replacement on a day needs anew. kind: shoe, insert or modification."""
+
+    kind: str
+    day: date
+    new_order: bool
+    new_statement: bool
+
+    @property
+    def words(self) -> str:
+        """`a new order and a new statement`, or that the papers on file serve."""
+        wanted = [
+            words
+            for holds, words in ((self.new_order, "a new order"), (self.new_statement, "a new statement"))
+            if holds
+        ]
+        return " and ".join(wanted) or "the order and statement on file serve; note why it is replaced"
+
+
+@dataclass(frozen=True, slots=True)
 class DueReport:
-    """All of a case, by day. papers: None where the footwear is not supplied under the US benefit."""
+    """All of a case, by day. papers: None where the footwear is not supplied under the US benefit.
+
+    replacing: empty where nothing was handed over before, or order and statement are not both in order.
+    """
 
     case: str
     as_of: date
     due: tuple[Due, ...]
     papers: PapersReport | None
     notes: tuple[str, ...]
+    replacing: tuple[Replacing, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The report as plain values; days as ISO dates."""
@@ -58,6 +85,16 @@ class DueReport:
             ],
             "papers": None if self.papers is None else _papers_json(self.papers),
             "notes": list(self.notes),
+            "replacing": [
+                {
+                    "kind": item.kind,
+                    "day": item.day.isoformat(),
+                    "new_order": item.new_order,
+                    "new_statement": item.new_statement,
+                    "source": REPLACING_SOURCE,
+                }
+                for item in self.replacing
+            ],
         }
 
 
@@ -69,12 +106,14 @@ def due_report(case: Case, risk: str | None = None) -> DueReport:
     """
     found = [*_inserts(case), *_reviews(case, risk), *_next_pair(case)]
     benefit = case.finding("us_medicare", PERSON) == "yes"
+    report = papers_report(case.dates, case.as_of) if benefit else None
     return DueReport(
         case.id,
         case.as_of,
         tuple(sorted(found, key=lambda item: (item.first, item.last, item.id))),
-        papers_report(case.dates, case.as_of) if benefit else None,
+        report,
         tuple(_notes(case)),
+        () if report is None else tuple(_replacing(case, report)),
     )
 
 
@@ -112,6 +151,18 @@ def _next_pair(case: Case) -> Iterable[Due]:
         yield _due(
             "next_pair", f"next pair, one a calendar year, after that of {last}", window, case.as_of, source
         )
+
+
+def _replacing(case: Case, report: PapersReport) -> Iterable[Replacing]:
+    """What a replacement needs, where something was handed over before on papers that are in order."""
+    good = {paper.id: paper.day for paper in report.papers if not paper.fault}
+    order, statement = good.get(papers.ORDER), good.get(papers.CERTIFICATION)
+    before = any(day in case.dates for day in ("previous_pair", "delivered", "inserts_changed"))
+    if not before or order is None or statement is None:
+        return
+    day = delivery_day(case)
+    for kind in ("shoe", "insert", "modification"):
+        yield Replacing(kind, day, *renewal(kind, order=order, certification=statement, provided=day))
 
 
 def _notes(case: Case) -> Iterable[str]:
@@ -160,6 +211,9 @@ def due_lines(report: DueReport) -> list[str]:
     if report.due:
         lines += ["", "Due"] if lines else ["Due"]
         lines += [f"  {_item(item)}" for item in report.due]
+    if report.replacing:
+        lines += ["", f"Replacing on {report.replacing[0].day} [{REPLACING_SOURCE}]"]
+        lines += [f"  {item.kind}: {item.words}" for item in report.replacing]
     lines += [f"  ! {text}" for text in report.notes]
     return lines or ["no date of this case makes anything fall due"]
 
