@@ -263,3 +263,22 @@ def test_inserts_are_due_after_four_months(changed: str, today: str, due: bool, 
     """Common practice, after three pairs a year (MBPM ch. 15 §140.B.1). Other groups use six months."""
     seen = plan(f"as_of: {today}\ndates: {{inserts_changed: {changed}}}\n")
     assert ("replace_inserts@person" in seen.advised) is due
+
+
+def test_items_that_turn_on_a_day_carry_it(plan: Look) -> None:
+    """M14 to M16 in calendar months, and inserts after four; a paper that is missing has no day."""
+    stated = (
+        "physician_visit: 2026-01-31, certification_signed: 2026-02-01, foot_exam: 2026-02-28, "
+        "inserts_changed: 2026-03-31"
+    )
+    seen = plan(f"{BENEFIT}left: {{bunion: yes}}\ndates: {{{stated}}}\n")
+    days = {item: seen.line(f"{item}@person").detail for item in (
+        "complete_visit", "complete_certification", "complete_foot_exam", "replace_inserts",
+    )}  # fmt: skip
+    assert days == {
+        "complete_visit": {"counts_until": "2026-07-31"},
+        "complete_certification": {"counts_until": "2026-05-01"},
+        "complete_foot_exam": {"counts_until": "2026-08-28"},
+        "replace_inserts": {"due_from": "2026-07-31"},
+    }
+    assert plan(f"{BENEFIT}left: {{bunion: yes}}\n").line("complete_visit@person").detail == {}
