@@ -16,6 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.conftest import ROOT
 from toeroom.book import Book
 from toeroom.case import Case
 
@@ -282,3 +283,25 @@ def test_items_that_turn_on_a_day_carry_it(plan: Look) -> None:
         "replace_inserts": {"due_from": "2026-07-31"},
     }
     assert plan(f"{BENEFIT}left: {{bunion: yes}}\n").line("complete_visit@person").detail == {}
+
+
+PAGES = [
+    ("certifying-statement", "| Podiatrist (DPM) | no", "worked check 5: a podiatrist signs"),
+    ("certifying-statement", 'only "incident to" a physician', "worked check 5: a nurse practitioner signs"),
+    ("certifying-statement", "marks as agreed, initials and dates", "worked check 6: the podiatrist's note"),
+    ("certifying-statement", "The form by itself proves no foot finding", "worked check 6: a form, no note"),
+    ("visits-and-orders", '"patient says comfortable" is not objective', "worked check 12"),
+]
+
+
+@pytest.mark.parametrize(("page", "said", "check"), PAGES)
+def test_what_no_figure_decides_stands_in_the_handbook(page: str, said: str, check: str) -> None:
+    """M6, M8, M9, M27: who signs and what is written are the handbook's, not a calculation's."""
+    assert said in (ROOT / "kb" / "paperwork" / f"{page}.md").read_text(encoding="utf-8"), check
+
+
+def test_the_fit_at_delivery_is_judged_by_what_is_seen(plan: Look) -> None:
+    """Worked check 12 (M27): the wearer's word alone does not count."""
+    act = plan(f"{BENEFIT}left: {{bunion: yes}}\n").line("fit_check_at_delivery@person").act
+    assert "write down" in act
+    assert "in figures" in act

@@ -11,6 +11,7 @@ from toeroom.book import Book, open_book
 from toeroom.case import Case, read_case
 from toeroom.commands.common import DONE, add_command, show_json
 from toeroom.due import due_lines, due_report
+from toeroom.english_scheme import english_scheme
 from toeroom.errors import BadInput
 from toeroom.files import write_whole
 from toeroom.measured_feet import Feet, feet_from_case, feet_from_words
@@ -54,6 +55,7 @@ def add(commands: Any) -> None:
     size.add_argument("--change", nargs=2, metavar="MARK", help=text)
     due = add_command(commands, "due", "what falls due for a case, and whether its papers are in time", _due)
     due.add_argument("cases", nargs="+", metavar="CASE.yaml")
+    due.add_argument("--english", action="store_true", help="risk and times by the English scheme as well")
     for parser in (size, due):
         parser.add_argument("--picture", metavar="FILE.svg", help="draw it as well")
 
@@ -145,9 +147,12 @@ def _due(options: argparse.Namespace) -> int:
                     "this case has no papers to draw", file=options.picture, mend="leave --picture out"
                 )
             write_whole(Path(options.picture), paper_timeline_svg(report.papers))
+        scheme = english_scheme(case) if options.english else None
         if options.json:
-            show_json({**report.as_json(), "deferral": book.vocabulary.deferral})
+            english = {} if scheme is None else {"english_scheme": scheme.as_json()}
+            show_json({**report.as_json(), **english, "deferral": book.vocabulary.deferral})
             continue
         print(("\n" if number else "") + f"case {case.id} · {case.as_of}")
-        print("\n".join([*due_lines(report), "", book.vocabulary.deferral]))
+        english_lines = [] if scheme is None else ["", *scheme.lines()]
+        print("\n".join([*due_lines(report), *english_lines, "", book.vocabulary.deferral]))
     return DONE
