@@ -257,6 +257,21 @@ def test_a_case_agrees_with_the_plan_on_what_stops(book: Book) -> None:
         assert book.planner.plain_plan(case).stop
 
 
+def test_a_count_of_the_filament_is_lost_feeling_for_hosiery_too(book: Book) -> None:
+    text = (
+        "case: a\nleft: {sensation_lost: no}\nmeasures: {person: {arm_pressure_mmhg: 130}, "
+        "left: {ankle_pressure_mmhg: 130, toe_pressure_mmhg: 90, filament_sites_missed: MISSED}}\n"
+    )
+    said = [
+        figure(
+            case_sheets(parse_case(text.replace("MISSED", n), book.vocabulary))[0], "compression", "left"
+        ).says
+        for n in ("0", "1")
+    ]
+    assert said[0] == "prescriber decides"
+    assert said[1].startswith("contraindicated")
+
+
 def test_nothing_of_a_leg_that_is_not_there(book: Book) -> None:
     case = parse_case(CASE, book.vocabulary).with_finding("leg_amputated", "left", "yes")
     titles = {sheet.title: sheet for sheet in case_sheets(case)}

@@ -29,12 +29,19 @@ def _circulation(case: Case) -> FigureSheet | None:
         ankle = case.measures.get(("ankle_pressure_mmhg", side))
         toe = case.measures.get(("toe_pressure_mmhg", side))
         if ankle is not None or toe is not None:
-            lost = KNOWN.get(case.finding("sensation_lost", side))
-            feet[side] = FootPressures((ankle,) if ankle is not None else (), toe, None, lost)
+            pressures = (ankle,) if ankle is not None else ()
+            feet[side] = FootPressures(pressures, toe, None, _feeling_lost(case, side))
     arm = case.measures.get(("arm_pressure_mmhg", PERSON))
     if not feet:
         return None
     return circulation_sheet((arm,) if arm is not None else (), feet, highest_stated=True)
+
+
+def _feeling_lost(case: Case, side: str) -> bool | None:
+    """As stated, or by the filament: where the two disagree the safer holds."""
+    if case.measures.get(("filament_sites_missed", side), 0) > 0:
+        return True
+    return KNOWN.get(case.finding("sensation_lost", side))
 
 
 def _feeling(case: Case) -> FigureSheet | None:
@@ -62,7 +69,7 @@ def _wound(case: Case, side: str) -> FigureSheet | None:
     return wound_sheet(
         Wound(
             pulse_felt=None if pulses is None else not pulses,
-            feeling_lost=KNOWN.get(case.finding("sensation_lost", side)),
+            feeling_lost=_feeling_lost(case, side),
             infected=KNOWN.get(case.finding("infection_signs", side)),
         ),
         side,
