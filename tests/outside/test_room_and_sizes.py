@@ -108,6 +108,19 @@ def test_a_pair_of_two_sizes_carries_what_each_foot_needs(plan: Look) -> None:
     }  # fmt: skip
 
 
+def test_no_adult_size_is_made_up_for_a_child_s_foot(plan: Look) -> None:
+    """Children's formulas are from memory (fitting 1.18): UK and US sizes begin at 1."""
+    detail = (
+        plan("measures: {left: {foot_length_mm: 190}, right: {foot_length_mm: 259}}\n")
+        .line("pair_of_two_sizes@person")
+        .detail
+    )
+    assert {name for name in detail if name.startswith("left")} == {
+        "left_inside_from_mm", "left_inside_to_mm", "left_eu", "left_us_women",
+    }  # fmt: skip
+    assert detail["left_us_women"] == 2
+
+
 def test_equal_feet_need_neither(plan: Look) -> None:
     seen = plan("measures: {left: {foot_length_mm: 262}, right: {foot_length_mm: 262.0}}\n")
     assert not seen.mentions("pair_of_two_sizes@person")

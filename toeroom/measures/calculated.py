@@ -151,11 +151,13 @@ def _foot_length(case: Case, side: str) -> Value:
 
 
 def _marked(rule_id: str, of: Callable[[Case, str], Value]) -> Callable[[Case, str], Value]:
-    """The size of a foot by a named rule, to the nearest mark, ties up."""
+    """The size of a foot by a named rule, to the nearest mark, ties up; none under the adult scale."""
+    rule = sizes.RULES[rule_id]
 
     def value(case: Case, side: str) -> Value:
         length = of(case, side)
-        return None if length is None else sizes.RULES[rule_id].mark(Fraction(length))
+        mark = None if length is None else rule.mark(Fraction(length))
+        return None if mark is None or sizes.below_adult_scale(rule, mark) else mark
 
     return value
 

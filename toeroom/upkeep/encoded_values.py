@@ -138,11 +138,13 @@ def _plus(room: int, of: Make) -> Make:
 
 
 def _mark(of: Make, per_size: Fraction, constant: Fraction) -> Make:
-    """A foot in sizes, to the nearest half, a tie up."""
+    """A foot in sizes, to the nearest half, a tie up; UK and US sizes begin at 1."""
 
     def make(stated: Stated, side: str) -> Quantity:
         length = of(stated, side)
-        return Quantity(length.stated, length.top * fraction(1 / per_size) + fraction(constant), step=HALF)
+        size = length.top * fraction(1 / per_size) + fraction(constant)
+        adult = one(True) if per_size == PARIS_POINT else size >= fraction(1 - HALF / 2)
+        return Quantity(both(length.stated, adult), size, step=HALF)
 
     return make
 
