@@ -24,12 +24,16 @@ COMMANDS = {
     "ask": "ask",
     "size": "sizes",
     "due": "due",
-    "lift": "sizes",
-    "rocker": "sizes",
     "trace": "tracing",
     "cds-hooks": "exchange",
     "fhir": "exchange",
     "store": "store",
+    "benefit": "benefit",
+    "lift": "lifts",
+    "rocker": "lifts",
+    **dict.fromkeys(
+        ("tests", "circulation", "filament", "temperature", "wound-score", "joints", "relief"), "foot_tests"
+    ),
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

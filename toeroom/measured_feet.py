@@ -81,6 +81,7 @@ def feet_from_words(
     clearance: str = "",
     sitting: bool = False,
     morning: bool = False,
+    swelling: tuple[str, ...] = (),
 ) -> Feet:
     """What is stated by hand: for left and right texts such as `foot_length=262mm` or `ball width=4in`.
 
@@ -98,7 +99,16 @@ def feet_from_words(
             found[place] = _in_range(measure, value if sign else text, side)
     room = millimetres(clearance, "the clearance") if clearance else Fraction(0)
     of_system = LAST_OF_SYSTEM.get(system or "")
-    return Feet(found, SIDES, last or of_system, system, room, sitting=sitting, morning=morning)
+    return Feet(
+        found,
+        SIDES,
+        last or of_system,
+        system,
+        room,
+        sitting=sitting,
+        morning=morning,
+        swelling=tuple(side for side in SIDES if side in swelling),
+    )
 
 
 def _measure(name: str, vocabulary: Vocabulary) -> Measure:

@@ -49,7 +49,7 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A plan item on a side. `standing` is advised or held_back."""
+    """A plan item on a side. `standing` is advised or held_back; in `detail` days are ISO text."""
 
     id: str
     side: str
@@ -63,7 +63,7 @@ class Line:
     cautions: tuple[str, ...]
     pages: tuple[str, ...]
     sources: tuple[str, ...]
-    detail: dict[str, Number]
+    detail: dict[str, Number | str]
     routine: bool
 
     @property

@@ -239,13 +239,18 @@ class _Maker:
 
 
 def _figures(line: Line) -> str:
-    """The lengths of a line, as ` (heel 14 mm, ball 7 mm)` or ` (inside 272 to 282 mm)`."""
+    """Lengths and days of a line: ` (heel 14 mm, ball 7 mm)`, ` (inside 272 to 282 mm)`, ` (due from …)`."""
     words = []
     for name, value in line.detail.items():
+        if isinstance(value, str):
+            words.append(f"{name.replace('_', ' ')} {value}")
+            continue
         number = number_in_words(value)
         upper = line.detail.get(name.replace("_from_mm", "_to_mm"))
-        if name.endswith("_from_mm") and upper is not None:
-            words.append(f"{name.removesuffix('_from_mm')} {number} to {number_in_words(upper)} mm")
+        if name.endswith("_from_mm") and isinstance(upper, int | float):
+            words.append(
+                f"{name.removesuffix('_from_mm').replace('_', ' ')} {number} to {number_in_words(upper)} mm"
+            )
         elif name.endswith("_mm") and not name.endswith("_to_mm"):
             words.append(f"{name.removesuffix('_mm').replace('_', ' ')} {number} mm")
     return f" ({', '.join(words)})" if words else ""

@@ -48,6 +48,8 @@ def _size(size: MarkedSize) -> dict[str, Any]:
         "mark": as_number(size.mark),
         "foot_mm_from": as_number(size.foot_from),
         "foot_mm_below": as_number(size.foot_to),
+        "last_mm": _maybe(size.rule.last(size.mark)),
+        "last_over_foot_mm": _maybe(size.rule.last_allowance),
     }
 
 
@@ -63,6 +65,11 @@ def _foot(foot: FootReport) -> dict[str, Any]:
         "depth_needed_mm": _maybe(foot.depth_needed),
         "shoe_in_hand": _in_hand(foot.in_hand),
         "doubts": list(foot.doubts),
+        "deviations_sd": {measure: as_number(value) for measure, value in foot.deviations.items()},
+        "usual_at_this_length": [
+            {"measure": usual.measure, "mm": as_number(usual.value), "group": usual.group}
+            for usual in foot.usual
+        ],
     }
 
 

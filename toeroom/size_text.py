@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from toeroom.measures.entry import in_inches
+from toeroom.measures.plausibility import NAMES
 from toeroom.measures.sizes import size_in_words
 from toeroom.measures.toe_room import BANDS, GUIDELINE
 from toeroom.measures.widths import LetterReading
@@ -53,7 +54,9 @@ def _size(size: MarkedSize, widest: int) -> str:
     span = f"{mm(size.foot_from)} to {mm(size.foot_to)}"
     mark = size_in_words(size.mark)
     exact = f"{float(size.exact):.2f}"
-    return f"  {size.rule.label:{widest}}  {mark:>6}  {exact:>7}  feet of {span}  {size.rule.said}"
+    over = size.rule.last_allowance
+    last = "" if over is None else f"; last {mm(over)} over the foot"
+    return f"  {size.rule.label:{widest}}  {mark:>6}  {exact:>7}  feet of {span}  {size.rule.said}{last}"
 
 
 def _pick(pick: Pick) -> list[str]:
@@ -91,10 +94,26 @@ def _foot(foot: FootReport, inches: bool, *, own_sizes: bool) -> list[str]:
         lines.append(f"  by the ball {mm(foot.ball_length, inches)}: the {foot.decided_by} decides")
     if own_sizes:
         lines.append(f"  by itself: {', '.join(size.words for size in foot.sizes)}")
+    lines += [f"  {text}" for text in _beside_others(foot)]
     lines += [f"  {text}" for advice in foot.widths for text in _width(advice)]
     if foot.depth_needed is not None:
         lines.append(f"  depth needed at the toes, insert out: {mm(foot.depth_needed)}")
     return lines + [f"  {text}" for text in _in_hand(foot.in_hand)]
+
+
+def _beside_others(foot: FootReport) -> Iterable[str]:
+    """How the foot lies among others, where a last is named."""
+    if foot.deviations:
+        said = ", ".join(f"{NAMES[measure]} {_signed(value)}" for measure, value in foot.deviations.items())
+        yield f"in standard deviations over the mean of soldiers: {said} (a net for slips, no norm)"
+    widths = [usual for usual in foot.usual if usual.measure == "ball_width_mm"]
+    if widths:
+        said = ", ".join(f"{mm(usual.value)} in {usual.group}" for usual in widths)
+        yield f"usual width at this length: {said}"
+
+
+def _signed(value: Fraction) -> str:
+    return f"{float(value):+.1f}".replace("-", "−")
 
 
 def _width(advice: WidthAdvice) -> Iterable[str]:

@@ -17,7 +17,7 @@ from toeroom.measured_feet import LAST_OF_SYSTEM, Feet
 from toeroom.measures import ball, depth, toe_room, widths
 from toeroom.measures.lengths import FULL_SIZE
 from toeroom.measures.plausibility import doubts
-from toeroom.measures.populations import LASTS, WOMEN
+from toeroom.measures.populations import LASTS, SPREADS, WOMEN, Usual, usual_at, z_score
 from toeroom.measures.sizes import (
     RULES,
     SYSTEMS,
@@ -77,7 +77,11 @@ class ShoeInHand:
 
 @dataclass(frozen=True, slots=True)
 class FootReport:
-    """One foot. fit_length: what it asks for, in mm; decided_by: toe or ball. sizes: of that length."""
+    """One foot. fit_length: what it asks for, in mm; decided_by: toe or ball. sizes: of that length.
+
+    deviations: how many standard deviations a measure lies over the mean of soldiers, by id; usual: what
+    feet of this length measured. Both are empty where no last is named.
+    """
 
     side: str
     measures: Mapping[str, Fraction]
@@ -89,6 +93,8 @@ class FootReport:
     depth_needed: Fraction | None
     in_hand: ShoeInHand
     doubts: tuple[str, ...]
+    deviations: Mapping[str, Fraction]
+    usual: tuple[Usual, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +155,8 @@ def size_report(feet: Feet, chart: StockChart | None = None) -> SizeReport:
     measured = tuple(side for side in feet.sides if lengths[side] is not None)
     if not measured:
         raise BadInput("no foot length is stated", mend="heel to longest toe, standing, both feet")
+    for side in measured:
+        _refuse_impossible(feet.of(side), side)
     fits = {side: _fit(feet.of(side), side, feet.last) for side in measured}
     decides = max(measured, key=lambda side: fits[side].length)
     pair = _pair(feet, fits) if len(measured) == 2 else None
@@ -168,8 +176,22 @@ def size_report(feet: Feet, chart: StockChart | None = None) -> SizeReport:
         None if chart is None else _pick(chart, reports, pair),
         feet.last,
         feet.system,
-        sources=tuple(dict.fromkeys(rule.source for rule in rules_of(feet.system))),
+        sources=tuple(dict.fromkeys([*(rule.source for rule in rules_of(feet.system)), *_of_ball(feet)])),
     )
+
+
+def _refuse_impossible(measures: Mapping[str, Fraction], side: str) -> None:
+    """A tape around the ball is never shorter than twice across it."""
+    width, girth = measures.get("ball_width_mm"), measures.get("ball_girth_mm")
+    if width is not None and girth is not None and girth < 2 * width:
+        raise BadInput(
+            f"{side} foot: a ball {_mm(width)} wide cannot be {_mm(girth)} around",
+            mend="measure both again, and see that each stands by its own name",
+        )
+
+
+def _of_ball(feet: Feet) -> tuple[str, ...]:
+    return (ball.SOURCE,) if any(term == "ball_length_mm" for term, _ in feet.measures) else ()
 
 
 def _fit(measures: Mapping[str, Fraction], side: str, last: str | None) -> ball.LongerOf:
@@ -211,7 +233,13 @@ def _foot(feet: Feet, side: str, fit: ball.LongerOf, shoe_length: Fraction) -> F
         needed,
         _in_hand(measures, needed),
         doubts(measures, feet.last),
+        {} if feet.last is None else _deviations(measures, feet.last),
+        () if feet.last is None else usual_at(measures["foot_length_mm"], feet.last),
     )
+
+
+def _deviations(measures: Mapping[str, Fraction], last: str) -> dict[str, Fraction]:
+    return {measure: z_score(measure, last, measures[measure]) for measure in SPREADS if measure in measures}
 
 
 def _width_rules(feet: Feet) -> tuple[SizeRule, ...]:

@@ -63,7 +63,13 @@ def test_a_new_finding_and_rule_work_without_python(own_book: Path, tmp_path: Pa
 
 BUNION = RULE.replace("[ticklish]", "[bunion]").replace("ticklish:", "bunion:")
 ABSENT = BUNION.replace("when: [bunion]", "when: [{needs_depth: not yes}]")
+DETAIL = BUNION.replace(
+    "[soft_padded_upper]}", "[soft_padded_upper], detail: {soft_padded_upper: {x_mm: VALUE}}}"
+)
 BROKEN = [
+    (DETAIL.replace("VALUE", "toe_rom_mm"), "did you mean 'toe_room_mm'?"),
+    (DETAIL.replace("VALUE", "toe_room_mm@middle"), "'toe_room_mm@middle' names no foot"),
+    (DETAIL.replace("VALUE", "longest_foot_mm@left"), "a measure of a foot takes @left or @right"),
     (RULE, "'ticklish' cannot stand in a condition"),
     (RULE.replace("ticklish]", "bunyon]"), "did you mean 'bunion'?"),
     (RULE.replace("[ticklish]", "[bunion]"), "example 'fires'"),

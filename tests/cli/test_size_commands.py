@@ -63,6 +63,44 @@ def test_due_says_which_paper_fails_and_until_when() -> None:
     assert "before the foot examination" in toeroom("due", PAPERS).stdout
 
 
+def test_a_lapse_is_said_beside_another_fault() -> None:
+    # The visit of 28 May counts to 28 November; the shoes are planned for 8 December.
+    assert "counts until 2026-11-28, before the planned hand-over" in toeroom("due", PAPERS).stdout
+    assert json.loads(toeroom("due", "--json", PAPERS).stdout)["replacing"] == []
+
+
+def test_how_it_was_measured_is_said() -> None:
+    said = toeroom(
+        "size", "--left", "262mm", "--right", "258mm", "--sitting", "--morning", "--swollen", "left"
+    ).stdout
+    for text in ("measured sitting", "measured in the morning", "left foot swollen"):
+        assert text in said
+
+
+def test_a_last_and_another_shoe() -> None:
+    found = json.loads(toeroom("size", "--json", "--of-last", "11in", "--system", "us_men").stdout)
+    assert [size["mark"] for size in found["sizes"]] == [9]
+    found = json.loads(toeroom("size", "--json", "--change", "9 D", "10 E").stdout)
+    assert found["ball_girth_mm"] == 12.7
+
+
+def test_the_shoe_beside_a_walker() -> None:
+    words = ["--walker", "45mm", "--walker-on", "right", "--shoe", "25mm"]
+    found = json.loads(toeroom("lift", "--json", "14mm", "left", *words).stdout)
+    assert found["other_side"] == {"side": "left", "raise_mm": 34}
+    assert found["steps_mm"][-1] == 14
+    assert json.loads(toeroom("lift", "--json", *words).stdout)["other_side"]["raise_mm"] == 20
+    assert "takes 8 mm of room" in toeroom("lift", "8mm", "left").stdout
+    assert toeroom("lift", "8mm", "left", "--functional").stdout.startswith("no lift")
+
+
+def test_the_benefit_answers_with_its_exit_code() -> None:
+    assert toeroom("benefit", "--filler", "4.8mm", "--widths", "3").returncode == 0
+    done = toeroom("benefit", "--json", "--filler", "4.5mm", "--widths", "3")
+    assert done.returncode == 1
+    assert json.loads(done.stdout)["verdicts"][0]["holds"] is False
+
+
 def test_lift_is_full_at_the_heel_and_half_at_the_ball(tmp_path: Path) -> None:
     picture = tmp_path / "lift.svg"
     found = json.loads(toeroom("lift", "--json", "14mm", "left", "--picture", str(picture)).stdout)
@@ -91,6 +129,20 @@ def test_rocker_names_the_sources_that_disagree() -> None:
         (["lift", "0mm", "left"], "nothing"),
         (["lift", "500mm", "left"], "out of range"),
         (["lift", "14mm", "middle"], "invalid choice"),
+        (["lift", "14mm"], "shorter leg is not named"),
+        (["lift"], "no difference is stated"),
+        (["lift", "14mm", "left", "--walker", "45mm"], "three things are needed"),
+        (["lift", "14mm", "left", "--functional", "--picture", "x.svg"], "nothing to draw"),
+        (["size", "--of-last", "280"], "write its unit"),
+        (["size", "--of-last", "28mm"], "out of range"),
+        (["size", "--of-last", "280mm", "--left", "262mm"], "stand alone"),
+        (["size", "--left", "262mm", "ball width=104mm", "ball girth=104mm"], "out of range"),
+        (["size", "--left", "262mm", "ball width=104mm", "ball girth=200mm"], "cannot be 200 mm around"),
+        (["size", UNEQUAL, "--morning"], "write it in the case"),
+        (["rocker", "290mm", "big_toe", "--ball-at", "300mm"], "does not lie on the sole"),
+        (["benefit"], "nothing is stated"),
+        (["benefit", "--filler", "4.8mm"], "filler and widths"),
+        (["benefit", "--custom", "4.8mm@35", "--heat", "230F"], "belongs to a prefabricated"),
         (["rocker", "29mm", "big_toe"], "out of range"),
         (["rocker", "290mm", "nose"], "invalid choice"),
         (["rocker", "290mm", "big_toe", "--percent", "150"], "between 0 and 100"),

@@ -38,6 +38,9 @@ def both_feet(draw: st.DrawFn) -> Feet:
         for term, (low, high) in LIMITS.items():
             if term == "foot_length_mm" or draw(st.booleans()):
                 found[term, side] = Fraction(draw(st.integers(low * 10, high * 10)), 10)
+        width, girth = (found.get((term, side)) for term in ("ball_width_mm", "ball_girth_mm"))
+        if width is not None and girth is not None:
+            found["ball_girth_mm", side] = max(girth, 2 * width)
         if draw(st.booleans()):
             found["ball_length_mm", side] = found["foot_length_mm", side] * draw(st.integers(700, 790)) / 1000
     last = draw(st.sampled_from([None, "men", "women"]))
@@ -168,6 +171,7 @@ REFUSED = [
     ({"left": ["262mm", "foot length=263mm"]}, {}, "said twice"),
     ({"left": ["ball width=100mm"]}, {}, "no foot length is stated"),
     ({"left": ["250mm", "ball length=250mm"]}, {}, "left foot: the ball length"),
+    ({"left": ["262mm", "ball width=104mm", "ball girth=207mm"]}, {}, "cannot be 207 mm around"),
     ({"left": ["262mm"]}, {"last": "boys"}, "'boys' is not a last"),
     ({"left": ["262mm"]}, {"system": "fr"}, "'fr' is not a size system"),
     ({"left": ["262mm"]}, {"clearance": "2"}, "the clearance cannot be '2'"),

@@ -16,6 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.conftest import ROOT
 from toeroom.book import Book
 from toeroom.case import Case
 
@@ -263,3 +264,44 @@ def test_inserts_are_due_after_four_months(changed: str, today: str, due: bool, 
     """Common practice, after three pairs a year (MBPM ch. 15 §140.B.1). Other groups use six months."""
     seen = plan(f"as_of: {today}\ndates: {{inserts_changed: {changed}}}\n")
     assert ("replace_inserts@person" in seen.advised) is due
+
+
+def test_items_that_turn_on_a_day_carry_it(plan: Look) -> None:
+    """M14 to M16 in calendar months, and inserts after four; a paper that is missing has no day."""
+    stated = (
+        "physician_visit: 2026-01-31, certification_signed: 2026-02-01, foot_exam: 2026-02-28, "
+        "inserts_changed: 2026-03-31"
+    )
+    seen = plan(f"{BENEFIT}left: {{bunion: yes}}\ndates: {{{stated}}}\n")
+    days = {item: seen.line(f"{item}@person").detail for item in (
+        "complete_visit", "complete_certification", "complete_foot_exam", "replace_inserts",
+    )}  # fmt: skip
+    assert days == {
+        "complete_visit": {"counts_until": "2026-07-31"},
+        "complete_certification": {"counts_until": "2026-05-01"},
+        "complete_foot_exam": {"counts_until": "2026-08-28"},
+        "replace_inserts": {"due_from": "2026-07-31"},
+    }
+    assert plan(f"{BENEFIT}left: {{bunion: yes}}\n").line("complete_visit@person").detail == {}
+
+
+PAGES = [
+    ("certifying-statement", "| Podiatrist (DPM) | no", "worked check 5: a podiatrist signs"),
+    ("certifying-statement", 'only "incident to" a physician', "worked check 5: a nurse practitioner signs"),
+    ("certifying-statement", "marks as agreed, initials and dates", "worked check 6: the podiatrist's note"),
+    ("certifying-statement", "The form by itself proves no foot finding", "worked check 6: a form, no note"),
+    ("visits-and-orders", '"patient says comfortable" is not objective', "worked check 12"),
+]
+
+
+@pytest.mark.parametrize(("page", "said", "check"), PAGES)
+def test_what_no_figure_decides_stands_in_the_handbook(page: str, said: str, check: str) -> None:
+    """M6, M8, M9, M27: who signs and what is written are the handbook's, not a calculation's."""
+    assert said in (ROOT / "kb" / "paperwork" / f"{page}.md").read_text(encoding="utf-8"), check
+
+
+def test_the_fit_at_delivery_is_judged_by_what_is_seen(plan: Look) -> None:
+    """Worked check 12 (M27): the wearer's word alone does not count."""
+    act = plan(f"{BENEFIT}left: {{bunion: yes}}\n").line("fit_check_at_delivery@person").act
+    assert "write down" in act
+    assert "in figures" in act

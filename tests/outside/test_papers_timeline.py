@@ -17,6 +17,9 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
+from toeroom.book import Book
+from toeroom.case import parse_case
+from toeroom.due import Opened, due_report
 from toeroom.measures.papers import PapersReport, papers_report, renewal
 from toeroom.measures.reviews import REVIEW_MONTHS, footwear_review, insert_change, screening_window
 
@@ -153,6 +156,44 @@ def test_replacements(kind: str, months: int, needed: tuple[bool, bool]) -> None
     start = date(2026, 1, 31)
     then = start + relativedelta(months=months)
     assert renewal(kind, order=start, certification=start, provided=then) == needed
+
+
+def test_a_replacement_on_papers_in_order_says_what_it_needs(book: Book) -> None:
+    """Medicare, worked check 13, from a case: 8 and 13 months after order and statement."""
+    text = (
+        "case: a\nas_of: {day}\nperson: {{us_medicare: yes, diabetes: yes}}\n"
+        "dates: {{physician_visit: 2026-01-10, foot_exam: 2026-01-10, "
+        "certification_signed: 2026-01-12, order_signed: 2026-01-12{more}}}\n"
+    )
+
+    def needs(day: str, more: str) -> dict[str, tuple[bool, bool]]:
+        report = due_report(Opened(parse_case(text.format(day=day, more=more), book.vocabulary)))
+        return {item.kind: (item.new_order, item.new_statement) for item in report.replacing}
+
+    handed = ", delivered: 2026-02-01"
+    assert needs("2026-09-12", handed) == {
+        "shoe": (True, False), "insert": (False, False), "modification": (False, False),
+    }  # fmt: skip
+    assert needs("2027-02-12", handed)["insert"] == (True, True)
+    assert needs("2026-09-12", "") == {}
+    assert needs("2026-03-01", f"{handed}, planned_delivery: 2027-02-12")["insert"] == (True, True)
+
+
+def test_an_order_that_is_at_fault_serves_no_replacement(book: Book) -> None:
+    case = parse_case(
+        "case: a\nas_of: 2026-09-12\nperson: {us_medicare: yes}\ndates: {foot_exam: 2026-01-10, "
+        "certification_signed: 2026-01-12, order_signed: 2026-01-09, delivered: 2026-02-01}\n",
+        book.vocabulary,
+    )
+    assert due_report(Opened(case).replacing == ())
+
+
+def test_a_lapse_before_the_planned_day_is_said_beside_another_fault() -> None:
+    found = report(order_signed=date(2026, 5, 1), planned_delivery=date(2026, 8, 21))
+    assert not found.in_order
+    assert found.warnings == (
+        "the certifying statement counts until 2026-08-20, before the planned hand-over 2026-08-21",
+    )
 
 
 def test_reviews() -> None:

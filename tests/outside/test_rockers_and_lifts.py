@@ -9,14 +9,19 @@ Policy is dated: read 2026-11.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
+from tests.conftest import ROOT
 from toeroom.measures import inserts, lift_profiles, rockers
 from toeroom.measures.depth import depth_needed, depth_spare, is_depth_shoe
 from toeroom.measures.lengths import INCH
 from toeroom.measures.yearly_units import over_the_year
+
+Look = Callable[[str], Any]
 
 # --- rockers -------------------------------------------------------------------------------------
 APEX = [(52, "150.8"), (57, "165.3"), (60, "174"), (51, "147.9"), (75, "217.5"), (65, "188.5")]
@@ -93,6 +98,15 @@ def test_an_apex_in_front_of_the_joint_is_said() -> None:
     found = rockers.rocker_advice(290, rockers.FIRST_HEAD, 20, 75, first_head=200)
     assert any("in front of the big-toe joint" in text for text in found.warnings)
     assert not rockers.rocker_advice(290, rockers.FIRST_HEAD, 20, 52, first_head=200).warnings
+
+
+def test_a_stiff_ankle_gets_a_rocker_and_the_heel_wedge_is_custom(plan: Look) -> None:
+    """Worked check 7: rocker, and a soft heel wedge as trade pages have it (common practice)."""
+    line = plan("left: {stiff_ankle: yes}\n").line("rocker_sole@left")
+    assert any("common-practice" in source for source in line.sources)
+    page = (ROOT / "kb/feet/stiff-ankle.md").read_text(encoding="utf-8")
+    assert "(a cushioned or SACH heel)" in page
+    assert "[@trade-modification-lists]" in page
 
 
 # --- lifts ---------------------------------------------------------------------------------------

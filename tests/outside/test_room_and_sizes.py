@@ -96,6 +96,31 @@ def test_unequal_feet(left: str, right: str, system: str, two: bool, plan: Look)
     assert (seen.state("mismatched_feet@person") == "yes") is two
 
 
+def test_a_pair_of_two_sizes_carries_what_each_foot_needs(plan: Look) -> None:
+    """250 and 259 mm: inside 10 to 20 mm more; EU 39.5 and 41 (40.85), UK 6.5 and 7.5 (rules 1.8 to 1.13)."""
+    seen = plan("measures: {left: {foot_length_mm: 250}, right: {foot_length_mm: 259}}\n")
+    assert seen.line("pair_of_two_sizes@person").detail == {
+        "difference_mm": 9,
+        "left_inside_from_mm": 260, "left_inside_to_mm": 270,
+        "right_inside_from_mm": 269, "right_inside_to_mm": 279,
+        "left_eu": 39.5, "right_eu": 41, "left_uk": 6.5, "right_uk": 7.5,
+        "left_us_men": 7.5, "right_us_men": 8.5, "left_us_women": 9, "right_us_women": 10,
+    }  # fmt: skip
+
+
+def test_no_adult_size_is_made_up_for_a_child_s_foot(plan: Look) -> None:
+    """Children's formulas are from memory (fitting 1.18): UK and US sizes begin at 1."""
+    detail = (
+        plan("measures: {left: {foot_length_mm: 190}, right: {foot_length_mm: 259}}\n")
+        .line("pair_of_two_sizes@person")
+        .detail
+    )
+    assert {name for name in detail if name.startswith("left")} == {
+        "left_inside_from_mm", "left_inside_to_mm", "left_eu", "left_us_women",
+    }  # fmt: skip
+    assert detail["left_us_women"] == 2
+
+
 def test_equal_feet_need_neither(plan: Look) -> None:
     seen = plan("measures: {left: {foot_length_mm: 262}, right: {foot_length_mm: 262.0}}\n")
     assert not seen.mentions("pair_of_two_sizes@person")

@@ -13,6 +13,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -21,9 +22,9 @@ from hypothesis import strategies as st
 from toeroom.measures import toe_pressures
 from toeroom.measures.compression import CONTRAINDICATED, NOT_CLEARED, PRESCRIBER, compression
 from toeroom.measures.pressures import ankle_arm_index, index_band
-from toeroom.measures.sensation import site_felt, sites_missed, touch_reduced
+from toeroom.measures.sensation import feeling_lost, site_felt, sites_missed, touch_reduced
 from toeroom.measures.temperature_watch import ALARM, QUIET, RECHECK, Reading, celsius, over, watch
-from toeroom.measures.wound_scores import WAGNER, infection_grade, sinbad, texas_grade
+from toeroom.measures.wound_scores import WAGNER, Sinbad, infection_grade, sinbad, texas_grades
 
 # --- blood supply --------------------------------------------------------------------------------
 INDEXES = [
@@ -91,6 +92,14 @@ def test_toe_index(index: str, band: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("index", "open_"), [("0.70", False), ("0.71", True), ("0.74", True), ("0.75", False)]
+)
+def test_toe_indexes_on_which_the_texts_differ(index: str, open_: bool) -> None:
+    """IWGDF 2015 and 2019 called supply good from 0.75, ACC/AHA 2024 over 0.70."""
+    assert toe_pressures.toe_index_disputed(Decimal(index)) is open_
+
+
+@pytest.mark.parametrize(
     ("index", "disputed"), [("1.30", False), ("1.31", True), ("1.40", True), ("1.41", False)]
 )
 def test_where_bodies_end_normal(index: str, disputed: bool) -> None:
@@ -138,6 +147,7 @@ def test_lost_feeling_waits_for_a_prescriber() -> None:
     outcome, reasons = compression(index=Decimal("1.10"), toe=Decimal(90), feeling_lost=True)
     assert outcome == CONTRAINDICATED
     assert "prescriber" in reasons[0]
+    assert compression(index=Decimal("1.10"), toe=Decimal(90), feeling_lost=None)[0] == NOT_CLEARED
 
 
 # --- feeling -------------------------------------------------------------------------------------
@@ -145,7 +155,8 @@ def test_filament_sites() -> None:
     """Worked check 10: wrong, right, wrong is not felt; wrong once is felt."""
     assert not site_felt([False, True, False])
     assert site_felt([True, False, True])
-    assert sites_missed([[True] * 3, [False, True, False], [False] * 3]) == 2
+    assert sites_missed([[True] * 3, [False, True, False], [False] * 3]) == (2, 2)
+    assert feeling_lost((1, 1), 3) is True
     for answers in ([True, True], [True] * 4):
         with pytest.raises(ValueError, match="3 answers"):
             site_felt(answers)
@@ -159,6 +170,40 @@ def test_toe_touch() -> None:
         touch_reduced([True] * 5)
 
 
+ANSWERS = st.sampled_from([True, False, None])
+
+
+@given(
+    sites=st.lists(st.lists(ANSWERS, min_size=3, max_size=3), max_size=4),
+    tips=st.lists(ANSWERS, min_size=6, max_size=6),
+)
+def test_what_was_not_asked_is_decided_only_where_no_answer_could_change_it(
+    sites: list[list[bool | None]], tips: list[bool | None]
+) -> None:
+    """Every open answer is tried both ways."""
+
+    def either(answers: list[bool | None]) -> list[list[bool]]:
+        ways: list[list[bool]] = [[]]
+        for answer in answers:
+            ways = [
+                [*way, given] for way in ways for given in ((True, False) if answer is None else (answer,))
+            ]
+        return ways
+
+    each = [{site_felt(way) for way in either(site)} for site in sites]
+    counts = (sum(ways == {False} for ways in each), sum(False in ways for ways in each))
+    assert sites_missed(sites) == counts
+    outcomes = {touch_reduced(way) for way in either(tips)}
+    assert touch_reduced(tips) is (outcomes.pop() if len(outcomes) == 1 else None)
+
+
+def test_feeling_is_kept_only_on_three_sites_felt() -> None:
+    assert feeling_lost((0, 0), 3) is False
+    assert feeling_lost((0, 0), 2) is None
+    assert feeling_lost((0, 1), 3) is None
+    assert feeling_lost((1, 2), 1) is True
+
+
 # --- scores of a letter --------------------------------------------------------------------------
 def test_sinbad() -> None:
     """Worked check 7."""
@@ -166,11 +211,24 @@ def test_sinbad() -> None:
                   area_cm2=Decimal("1.0"), deep=True)  # fmt: skip
     toe = sinbad(hindfoot_or_midfoot=False, pulse_felt=True, feeling_lost=True, infected=False,
                  area_cm2=Decimal("0.5"), deep=False)  # fmt: skip
-    assert (heel.score, toe.score) == (5, 1)
+    assert (heel.score, toe.score) == ((5, 5), (1, 1))
     assert heel.note() == (
         "SINBAD 5 of 6 (site: midfoot or hindfoot; ischaemia; neuropathy; area 1 cm² or more; "
         "depth to muscle, tendon or deeper); to communicate, not to decide"
     )
+
+
+BOTH = (True, False)
+
+
+@given(items=st.lists(st.sampled_from([True, False, None]), min_size=6, max_size=6))
+def test_an_unknown_item_of_sinbad_leaves_a_range(items: list[bool | None]) -> None:
+    """Least and most are those of all ways the unknown items could turn out."""
+    found = Sinbad(*items)
+    ways = [Sinbad(*way).score[0] for way in product(*(BOTH if item is None else (item,) for item in items))]
+    assert found.score == (min(ways), max(ways))
+    assert len(found.missing) == items.count(None)
+    assert ("not known" in found.note()) is (None in items)
 
 
 INFECTION = [
@@ -186,15 +244,35 @@ INFECTION = [
 @pytest.mark.parametrize(("stated", "grade"), INFECTION)
 def test_infection_grades_of_a_letter(stated: dict[str, int], grade: int) -> None:
     """Worked check 8; redness of exactly 2 cm takes the graver reading."""
-    assert infection_grade(**stated) == grade  # type: ignore[arg-type]
+    assert infection_grade(**stated) == (grade, grade)  # type: ignore[arg-type]
+
+
+@given(
+    signs=st.integers(0, 5),
+    redness=st.sampled_from([None, Decimal("0.4"), Decimal("1.9"), Decimal(2)]),
+    deeper=st.sampled_from([None, True, False]),
+    systemic=st.sampled_from([None, 0, 1, 2, 4]),
+)
+def test_an_unknown_part_of_an_infection_leaves_a_range(
+    signs: int, redness: Decimal | None, deeper: bool | None, systemic: int | None
+) -> None:
+    ways = [
+        infection_grade(signs=signs, redness_cm=r, deeper=d, systemic_signs=s)[0]
+        for r in ((Decimal(1), Decimal(3)) if redness is None else (redness,))
+        for d in (BOTH if deeper is None else (deeper,))
+        for s in ((0, 4) if systemic is None else (systemic,))
+    ]
+    found = infection_grade(signs=signs, redness_cm=redness, deeper=deeper, systemic_signs=systemic)
+    assert found == (min(ways), max(ways))
 
 
 def test_texas_and_wagner() -> None:
-    """Worked check 9."""
-    assert texas_grade(reaches="bone", infected=True, ischaemic=True) == "III-D"
-    assert texas_grade(reaches="superficial", infected=False, ischaemic=False) == "I-A"
-    assert texas_grade(reaches="tendon", infected=True, ischaemic=False) == "II-B"
-    assert texas_grade(reaches="tendon", infected=False, ischaemic=True) == "II-C"
+    """Worked check 9; what is not known leaves more than one."""
+    assert texas_grades(reaches="bone", infected=True, ischaemic=True) == ("III-D",)
+    assert texas_grades(reaches="superficial", infected=False, ischaemic=False) == ("I-A",)
+    assert texas_grades(reaches="tendon", infected=True, ischaemic=False) == ("II-B",)
+    assert texas_grades(reaches="tendon", infected=False, ischaemic=True) == ("II-C",)
+    assert texas_grades(reaches="tendon", infected=None, ischaemic=True) == ("II-C", "II-D")
     assert WAGNER[4] == "gangrene of a part"
 
 

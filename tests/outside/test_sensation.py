@@ -12,6 +12,8 @@ from typing import Any
 
 import pytest
 
+from tests.conftest import ROOT
+
 Look = Callable[[str], Any]
 
 
@@ -36,6 +38,12 @@ def test_a_count_against_the_word_is_said(plan: Look) -> None:
     """Common practice: where the two disagree the safer holds, and the clinician tests again."""
     seen = plan("left: {sensation_lost: no}\nmeasures: {left: {filament_sites_missed: 1}}\n")
     assert "disagree" in seen.cautions
+
+
+def test_a_foot_with_a_past_is_looked_at_every_visit() -> None:
+    """Clinical 4, worked check 6 (ADA): feeling lost, past ulcer or amputation."""
+    page = (ROOT / "kb/feeling-and-blood/filament-test.md").read_text(encoding="utf-8")
+    assert "at every visit where feeling is lost or an ulcer or amputation is in the past" in page
 
 
 def test_feeling_never_tested_is_sent_to_be_tested(plan: Look) -> None:

@@ -194,10 +194,16 @@ def test_conversions_agree_with_pint() -> None:
 
 
 # --- heel to ball --------------------------------------------------------------------------------
-def test_the_larger_of_toe_and_ball_size() -> None:
-    """Trade page (common practice), worked checks 1, 2 and 3: 8 and 9, 9 and 8.5, 4 and 5."""
-    sizes = [(8, 9, 9), (9, Fraction(17, 2), 9), (4, 5, 5)]
-    assert all(ball.larger_size(Fraction(toe), Fraction(at)) == larger for toe, at, larger in sizes)
+LARGER = [("us_men", "8", "9", "9"), ("us_men", "9", "8.5", "9"), ("us_men", "4", "5", "5")]
+
+
+@pytest.mark.parametrize(("rule", "by_toe", "by_ball", "larger"), LARGER)
+def test_the_larger_of_toe_and_ball_size(rule: str, by_toe: str, by_ball: str, larger: str) -> None:
+    """Trade page (common practice), worked checks 1, 2 and 3: 8 and 9, 9 and 8.5, 4 and 5; no mean."""
+    system = RULES[rule]
+    at_ball = system.foot(Fraction(by_ball)) * populations.BALL_SHARE[MEN].mean
+    fit = ball.longer_of(system.foot(Fraction(by_toe)), at_ball, MEN)
+    assert system.mark(fit.length) == Fraction(larger)
 
 
 def test_a_long_ball_asks_for_a_larger_size() -> None:
@@ -213,6 +219,18 @@ def test_older_feet_in_thailand() -> None:
     assert populations.THAI_ARCH_LENGTH.at(Fraction(250)) == 185
     assert populations.THAI_WIDTH[MEN].at(Fraction(250)) == Fraction("102.3")
     assert populations.THAI_WIDTH[WOMEN].at(Fraction(250)) == Fraction("96.4")
+    usual = {(u.measure, u.value) for u in populations.usual_at(Fraction(250), MEN)}
+    assert {("ball_length_mm", 185), ("ball_width_mm", Fraction("102.3"))} <= usual
+
+
+def test_usual_feet_are_those_the_survey_counted() -> None:
+    """ANSUR II (derived): men of 265 mm 100.5 wide, women of 245 mm 92.2; girths 248.5 and 227.4."""
+    for last, length, width, girth in ((MEN, 265, "100.5", "248.5"), (WOMEN, 245, "92.2", "227.4")):
+        soldiers = {
+            u.measure: u.value for u in populations.usual_at(Fraction(length), last) if "ANSUR" in u.group
+        }
+        assert abs(soldiers["ball_width_mm"] - Fraction(width)) <= Fraction("0.3")
+        assert abs(soldiers["ball_girth_mm"] - Fraction(girth)) <= Fraction("0.3")
 
 
 @pytest.mark.parametrize(

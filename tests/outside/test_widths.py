@@ -2,9 +2,8 @@
 
 Sources: US Patent 1,948,547 (1934; girth grade 1/4 in); trade overview of sizing (flat step 3/16 in;
 common practice); two generic web charts of width by size (common practice); width review, abstract
-(4 to 7 mm); Rossi 2000, p. 202, as quoted (UK fittings); The Manufacture of Boots and Shoes (old
-girths); ANSUR II. The shares by letter are worked out here from the published summary figures and
-fits, since the rows are not shipped.
+(4 to 7 mm); Rossi 2000, p. 202, as quoted (UK fittings); ANSUR II. The shares by letter are worked out
+here from the published summary figures and fits, since the rows are not shipped.
 """
 
 from __future__ import annotations
@@ -20,6 +19,38 @@ from toeroom.measures.lengths import INCH
 from toeroom.measures.populations import MEN, SPREADS, WIDTH_BY_LENGTH, WOMEN
 from toeroom.measures.sizes import RULES
 
+PRINTED: dict[str, dict[int, dict[str, Fraction]]] = {
+    WOMEN: {
+        size: dict(zip(("AA", "B", "D", "EE"), (Fraction(n, 16) * INCH for n in cells), strict=True))
+        for size, cells in {
+            5: (45, 51, 57, 63),
+            6: (47, 53, 59, 65),
+            7: (49, 55, 61, 67),
+            8: (51, 57, 63, 69),
+            9: (54, 59, 65, 71),
+            10: (55, 60, 67, 73),
+            11: (57, 63, 69, 75),
+            12: (59, 65, 71, 77),
+        }.items()
+    },
+    MEN: {
+        size: dict(zip(("C", "D", "E"), (Fraction(n, 16) * INCH for n in cells), strict=True))
+        for size, cells in {
+            6: (53, 56, 59),
+            7: (54, 58, 60),
+            8: (56, 60, 63),
+            9: (58, 63, 66),
+            10: (60, 64, 67),
+            11: (63, 66, 69),
+            12: (64, 69, 70),
+            13: (66, 69, 74),
+        }.items()
+    },
+}
+"""The charts as printed, flat width in mm by US size and letter. The women's columns are headed AA, B,
+wide and E there; they lie two steps apart, so the last two are D and EE. Source: two generic
+web charts (common practice)."""
+
 
 def test_girth_of_one_size_and_of_one_letter() -> None:
     """Worked check 1: 6.35 mm each."""
@@ -33,6 +64,14 @@ def test_one_size_up_and_one_letter_down_keeps_the_girth() -> None:
     assert widths.girth_change(sizes=1, letters=1) == Fraction("12.7")
 
 
+def test_from_one_shoe_to_another() -> None:
+    """9 D to 10 E: 12.7 mm of girth, 8.47 of length, 1/8 and 3/16 in of flat width."""
+    found = widths.us_step(1, 1)
+    assert (found.girth, found.length) == (Fraction("12.7"), INCH / 3)
+    assert found.flat == INCH * Fraction(5, 16)
+    assert widths.us_step(1, -1).girth == 0
+
+
 def test_a_letter_of_flat_width_is_not_a_letter_of_girth() -> None:
     """Worked check 3: 4.76 mm, not 6.35."""
     step = widths.chart_width(MEN, 10, "E") - widths.chart_width(MEN, 10, "D")
@@ -40,7 +79,7 @@ def test_a_letter_of_flat_width_is_not_a_letter_of_girth() -> None:
     assert f"{float(step):.2f}" == "4.76"
 
 
-PRINTED = [
+CELLS = [
     (WOMEN, 8, "AA", "3.1875", "81.0"),
     (WOMEN, 8, "B", "3.5625", "90.5"),
     (WOMEN, 8, "D", "3.9375", "100.0"),
@@ -50,10 +89,10 @@ PRINTED = [
 ]
 
 
-@pytest.mark.parametrize(("last", "size", "letter", "inches", "mm"), PRINTED)
+@pytest.mark.parametrize(("last", "size", "letter", "inches", "mm"), CELLS)
 def test_printed_widths(last: str, size: int, letter: str, inches: str, mm: str) -> None:
     """Worked checks 4 and 5 (published charts)."""
-    width = widths.PRINTED[last][size][letter]
+    width = PRINTED[last][size][letter]
     assert width == Fraction(inches) * INCH
     assert abs(width - Fraction(mm)) <= Fraction("0.05")
 
@@ -62,7 +101,7 @@ def test_the_rule_runs_through_the_charts() -> None:
     """Women: every cell but two, likely misprints; men: every cell within 1/16 in."""
     off = {
         (last, size, letter): printed - widths.chart_width(last, size, letter)
-        for last, rows in widths.PRINTED.items()
+        for last, rows in PRINTED.items()
         for size, row in rows.items()
         for letter, printed in row.items()
     }
@@ -88,12 +127,13 @@ def test_a_second_chart_holds_the_first_ones_widths() -> None:
     for size, spans in ranges.items():
         for letter, span in zip("CDE", spans, strict=True):
             low, high = (Fraction(end) * 10 for end in span.split())
-            assert low <= widths.PRINTED[MEN][size][letter] <= high
+            assert low <= PRINTED[MEN][size][letter] <= high
 
 
 def test_eu_grading() -> None:
     """Worked check 7: 5 mm of girth and 6.67 mm of length a size (trade page, common practice)."""
-    assert widths.eu_girth_change(1) == 5
+    assert widths.eu_girth_change(1) == widths.eu_step(1).girth == 5
+    assert widths.eu_step(1).length == Fraction(20, 3)
     assert RULES["eu"].foot(42) - RULES["eu"].foot(41) == Fraction(20, 3)
 
 
@@ -112,20 +152,6 @@ def test_uk_fittings_where_a_source_holds() -> None:
     assert [widths.uk_women_fitting(letter) for letter in ("E", "EE", "AAAA")] == ["G", "", ""]
     assert widths.uk_men_fitting(widths.USUAL[MEN]) == 4
     assert [widths.uk_men_fitting(letter) for letter in ("A", "AA", "EEEE", "EEEEE")] == [1, None, 8, None]
-
-
-OLD = [(1, "7.25"), (2, "7.5"), (3, "7.75"), (4, "8"), (5, "8.25"), (6, "8.5")]
-
-
-@pytest.mark.parametrize(("size", "inches"), OLD)
-def test_old_uk_girths(size: int, inches: str) -> None:
-    """The Manufacture of Boots and Shoes: fitting 3, adult 1 to 6; silent beyond."""
-    girth = Fraction(inches) * INCH
-    assert widths.OLD_UK_GIRTHS[size] == girth
-    assert widths.old_uk_fitting(size, girth) == 3
-    assert widths.old_uk_fitting(size, girth + INCH / 4) == 4
-    assert widths.old_uk_fitting(size, girth + INCH * 2) is None
-    assert widths.old_uk_fitting(7, girth) is None
 
 
 SHARES = {

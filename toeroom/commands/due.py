@@ -13,6 +13,7 @@ from toeroom.case import Case, day_from, read_case
 from toeroom.commands.common import DONE, add_command, show_json
 from toeroom.due import Opened, due_entries, due_lines, due_report, in_order, opened, within
 from toeroom.due.weeks import by_week, week_lines
+from toeroom.english_scheme import english_scheme
 from toeroom.errors import BadInput
 from toeroom.files import write_whole
 from toeroom.pictures.paper_timeline import paper_timeline_svg
@@ -30,6 +31,7 @@ def add(commands: Any) -> None:
     due.add_argument("--on", metavar="DATE", help="the day asked about; today, or that of a case by itself")
     due.add_argument("--ics", metavar="FILE.ics", help="a calendar file as well (extra 'exchange')")
     due.add_argument("--with-titles", action="store_true", help="titles and reasons in the calendar file")
+    due.add_argument("--english", action="store_true", help="risk and times by the English scheme as well")
     due.add_argument("--picture", metavar="FILE.svg", help="draw the papers of one case as well")
 
 
@@ -52,11 +54,13 @@ def _due(options: argparse.Namespace) -> int:
         _write_calendar(found, on, options)
     if options.json:
         for one in found:
-            show_json({**due_report(one, on).as_json(), "deferral": book.vocabulary.deferral})
+            scheme = english_scheme(one.case) if options.english else None
+            english = {} if scheme is None else {"english_scheme": scheme.as_json()}
+            show_json({**due_report(one, on).as_json(), **english, "deferral": book.vocabulary.deferral})
     elif options.by_week or options.weeks:
         _show_weeks(found, on or date.today(), options.weeks, book)
     else:
-        _show_cases(found, on, book)
+        _show_cases(found, on, book, english=options.english)
     return DONE
 
 
@@ -126,7 +130,8 @@ def _show_weeks(found: Sequence[Opened], on: date, weeks: int | None, book: Book
     print("\n".join([*week_lines(by_week(shown, on)), "", book.vocabulary.deferral]))
 
 
-def _show_cases(found: Sequence[Opened], on: date | None, book: Book) -> None:
+def _show_cases(found: Sequence[Opened], on: date | None, book: Book, *, english: bool) -> None:
     for number, one in enumerate(found):
         print(("\n" if number else "") + f"case {one.case.id} · {on or one.case.as_of}")
-        print("\n".join([*due_lines(due_report(one, on)), "", book.vocabulary.deferral]))
+        scheme = ["", *english_scheme(one.case).lines()] if english else []
+        print("\n".join([*due_lines(due_report(one, on)), *scheme, "", book.vocabulary.deferral]))

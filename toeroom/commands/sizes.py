@@ -1,9 +1,8 @@
-"""`toeroom size`, `lift` and `rocker`: the arithmetic of a fitting."""
+"""`toeroom size`: the first shoe to try."""
 
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -14,15 +13,23 @@ from toeroom.commands.common import DONE, add_command, show_json
 from toeroom.errors import BadInput
 from toeroom.files import write_whole
 from toeroom.measured_feet import Feet, feet_from_case, feet_from_words
-from toeroom.measures import lift_profiles, rockers
 from toeroom.measures.entry import millimetres
-from toeroom.pictures.lift_profile import lift_profile_lines, lift_profile_svg
 from toeroom.pictures.size_rule import size_rule_lines, size_rule_svg
+from toeroom.size_questions import (
+    change_json,
+    change_lines,
+    change_of_shoe,
+    last_json,
+    last_lines,
+    sizes_of_last,
+)
 from toeroom.size_text import size_lines
 from toeroom.sizing import size_report
 from toeroom.stock_chart import read_chart
 from toeroom.vocabulary import SIDES
-from toeroom.wording import number_in_words
+
+LASTS = (150, 400)
+"""Millimetres between which a last is taken."""
 
 
 def add(commands: Any) -> None:
@@ -35,32 +42,22 @@ def add(commands: Any) -> None:
     size.add_argument("--last", choices=["men", "women"], help="whose lasts")
     size.add_argument("--system", choices=["eu", "uk", "us_men", "us_women", "mondopoint"])
     size.add_argument("--clearance", default="", metavar="2mm", help="room above the toes")
+    size.add_argument("--sitting", action="store_true", help="measured sitting")
+    size.add_argument("--morning", action="store_true", help="measured in the morning")
+    size.add_argument("--swollen", nargs="+", choices=SIDES, default=[], help="a foot that swells")
     size.add_argument("--chart", metavar="FILE.csv", help="a stock chart: picks the shoe")
     size.add_argument("--inches", action="store_true", help="inches beside millimetres")
-    lift = add_command(commands, "lift", "heights of a lift at heel, ball and toe, with a drawing", _lift)
-    lift.add_argument("difference", metavar="14mm")
-    lift.add_argument("side", choices=SIDES, help="the shorter leg")
-    rocker = add_command(commands, "rocker", "where the apex of a rocker goes", _rocker)
-    rocker.add_argument("length", metavar="290mm", help="length of the shoe's sole")
-    rocker.add_argument("target", choices=rockers.TARGETS)
-    rocker.add_argument("--angle", type=int, choices=rockers.ANGLES, default=20)
-    rocker.add_argument(
-        "--percent", type=_percent, metavar="57", help="the apex asked for, in % of the length"
-    )
-    for parser in (size, lift):
-        parser.add_argument("--picture", metavar="FILE.svg", help="draw it as well")
-
-
-def _percent(text: str) -> Fraction:
-    value = Fraction(text)
-    if not 0 < value < 100:
-        raise argparse.ArgumentTypeError("a per cent lies between 0 and 100")
-    return value
+    size.add_argument("--of-last", metavar="280mm", help="instead: the size of a last, and its foot")
+    text = "instead: what another shoe changes, '9 D' '10 E' (with --system)"
+    size.add_argument("--change", nargs=2, metavar="MARK", help=text)
+    size.add_argument("--picture", metavar="FILE.svg", help="draw it as well")
 
 
 # --- size ----------------------------------------------------------------------------------------
 def _size(options: argparse.Namespace) -> int:
     book = open_book(options.book)
+    if options.of_last or options.change:
+        return _question(options, book)
     case = read_case(options.case, book.vocabulary) if options.case else None
     feet = _feet(options, book, case)
     report = size_report(feet, read_chart(options.chart, book.vocabulary) if options.chart else None)
@@ -77,6 +74,28 @@ def _size(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _question(options: argparse.Namespace, book: Book) -> int:
+    """The size of a last, or what another shoe changes: no foot is looked at."""
+    if options.case or options.left or options.right or (options.of_last and options.change):
+        raise BadInput("--of-last and --change stand alone", mend="ask one thing at a time")
+    if options.change:
+        start, to = options.change
+        change = change_of_shoe(start, to, options.system or "us_men")
+        found, lines = change_json(change), change_lines(change)
+    else:
+        last = millimetres(options.of_last, "the last")
+        if not LASTS[0] <= last <= LASTS[1]:
+            raise BadInput("the length of the last is out of range", mend=f"{LASTS[0]} to {LASTS[1]} mm")
+        sizes = sizes_of_last(last, options.system)
+        found, lines = last_json(last, sizes), last_lines(last, sizes)
+    deferral = book.vocabulary.deferral
+    if options.json:
+        show_json({**found, "deferral": deferral})
+    else:
+        print("\n".join([*lines, deferral]))
+    return DONE
+
+
 def _feet(options: argparse.Namespace, book: Book, case: Case | None) -> Feet:
     stated = {side: getattr(options, side) for side in SIDES if getattr(options, side)}
     if (case is None) == (not stated):
@@ -84,8 +103,18 @@ def _feet(options: argparse.Namespace, book: Book, case: Case | None) -> Feet:
             "name a case, or the measures of a foot", mend="toeroom size --left 262mm --right 258mm"
         )
     if case is None:
-        last, system, room = options.last, options.system, options.clearance
-        return feet_from_words(stated, book.vocabulary, last=last, system=system, clearance=room)
+        return feet_from_words(
+            stated,
+            book.vocabulary,
+            last=options.last,
+            system=options.system,
+            clearance=options.clearance,
+            sitting=options.sitting,
+            morning=options.morning,
+            swelling=tuple(options.swollen),
+        )
+    if options.sitting or options.morning or options.swollen or options.system:
+        raise BadInput("a case states its own system and how it was measured", mend="write it in the case")
     room_above = millimetres(options.clearance, "the clearance") if options.clearance else Fraction(0)
     return feet_from_case(case, last=options.last, clearance=room_above)
 
@@ -95,74 +124,3 @@ def _stopped(book: Book, case: Case | None) -> list[str]:
         return []
     plan = book.planner.plan(case)
     return [side for side in SIDES if plan.state("no_fitting_today", side)]
-
-
-# --- lift and rocker -----------------------------------------------------------------------------
-def _lift(options: argparse.Namespace) -> int:
-    book = open_book(options.book)
-    difference = millimetres(options.difference, "the difference")
-    measure = book.vocabulary.measures["leg_difference_mm"]
-    if not 0 < difference <= Fraction(measure.high):
-        raise BadInput("the difference is out of range", mend=f"more than 0 and at most {measure.high} mm")
-    placement, staging = lift_profiles.place(difference), lift_profiles.staging(difference)
-    profile = placement.profile
-    if options.picture:
-        drawn = lift_profile_svg(profile, side=options.side, where=placement.where)
-        write_whole(Path(options.picture), drawn)
-    if options.json:
-        heights = {f"{name}_mm": float(value) for name, value in asdict(profile).items()}
-        show_json(
-            {
-                "side": options.side,
-                "where": placement.where,
-                **heights,
-                "first_step_mm": [float(v) for v in (staging.at_half, staging.at_60, staging.at_70)],
-                "cautions": placement.cautions,
-                "source": placement.source,
-                "deferral": book.vocabulary.deferral,
-            }
-        )
-        return DONE
-    print("\n".join(lift_profile_lines(profile, side=options.side, where=placement.where)))
-    first = [number_in_words(float(v)) for v in (staging.at_half, staging.at_60, staging.at_70)]
-    print(f"by steps: begin at {first[0]} mm (half) or {first[1]} to {first[2]} mm; the prescriber decides")
-    for caution in placement.cautions:
-        print(f"! {caution}")
-    print(f"source: {placement.source}\n{book.vocabulary.deferral}")
-    return DONE
-
-
-def _rocker(options: argparse.Namespace) -> int:
-    book = open_book(options.book)
-    length = millimetres(options.length, "the length of the sole")
-    if not 150 <= length <= 400:
-        raise BadInput("the length of the sole is out of range", mend="150 to 400 mm")
-    advice = rockers.rocker_advice(length, options.target, options.angle, options.percent)
-    if options.json:
-        show_json(
-            {
-                "target": advice.target,
-                "shoe_length_mm": float(advice.shoe_length),
-                "angle": advice.angle,
-                "percent": float(advice.percent),
-                "apex_mm": round(float(advice.apex), 3),
-                "published": [
-                    {"percent": [p.least, p.most], "said": p.said, "source": p.source}
-                    for p in advice.published
-                ],
-                "warnings": advice.warnings,
-                "deferral": book.vocabulary.deferral,
-            }
-        )
-        return DONE
-    share, apex = number_in_words(float(advice.percent)), number_in_words(float(advice.apex))
-    print(f"{rockers.TARGET_WORDS[advice.target]}, {advice.angle}°: apex {apex} mm from the heel ({share} %)")
-    for place in advice.published:
-        span = f"{place.least} %" if place.least == place.most else f"{place.least} to {place.most} %"
-        where = number_in_words(round(float(place.mm_most), 1))
-        print(f"  {span:>11}  to {where} mm  {place.said} [{place.source}]")
-    for warning in advice.warnings:
-        print(f"! {warning}")
-    print("The sources do not agree and a percentage alone is no order: the prescriber decides.")
-    print(book.vocabulary.deferral)
-    return DONE

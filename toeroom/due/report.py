@@ -9,6 +9,7 @@ from typing import Any
 
 from toeroom.case import Case
 from toeroom.due.entries import PAPERS, STOP, Due, Opened, due_entries, in_order
+from toeroom.due.replacing import Replacing, replacing, replacing_lines
 from toeroom.due.weeks import week_name
 from toeroom.measures import papers
 from toeroom.measures.inserts import reviews_reached
@@ -18,13 +19,17 @@ from toeroom.vocabulary import PERSON, SIDES
 
 @dataclass(frozen=True, slots=True)
 class DueReport:
-    """All of a case, by day. papers: None where the footwear is not supplied under the US benefit."""
+    """All of a case, by day. papers: None where the footwear is not supplied under the US benefit.
+
+    replacing: empty where nothing was handed over before, or order and statement are not both in order.
+    """
 
     case: str
     as_of: date
     due: tuple[Due, ...]
     papers: PapersReport | None
     notes: tuple[str, ...]
+    replacing: tuple[Replacing, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The report as plain values; days as ISO dates."""
@@ -34,6 +39,7 @@ class DueReport:
             "due": [_due_json(due) for due in self.due],
             "papers": None if self.papers is None else _papers_json(self.papers),
             "notes": list(self.notes),
+            "replacing": [one.as_json() for one in self.replacing],
         }
 
 
@@ -41,12 +47,14 @@ def due_report(one: Opened, on: date | None = None) -> DueReport:
     """What falls due for an opened case; standings for the day `on`, or the day of the case."""
     case = one.case
     benefit = case.finding("us_medicare", PERSON) == "yes"
+    report = papers_report(case.dates, case.as_of) if benefit else None
     return DueReport(
         case.id,
         case.as_of,
         tuple(in_order(due_entries([one], on))),
-        papers_report(case.dates, case.as_of) if benefit else None,
+        report,
         tuple(_notes(case)),
+        () if report is None else tuple(replacing(case, report)),
     )
 
 
@@ -116,6 +124,7 @@ def due_lines(report: DueReport) -> list[str]:
     if dated:
         lines += ["", "Due"] if lines else ["Due"]
         lines += [f"  {_item(due)}" for due in dated]
+    lines += replacing_lines(report.replacing)
     lines += [f"  ! {text}" for text in report.notes]
     return lines or ["no date of this case makes anything fall due"]
 

@@ -50,11 +50,3 @@ def longer_of(foot: Length, ball: Length, last: str | None) -> LongerOf:
     implied = implied_length(ball, last)
     by_ball = implied > toe
     return LongerOf(toe, implied, implied if by_ball else toe, "ball" if by_ball else "toe")
-
-
-def larger_size(by_toe: Fraction, by_ball: Fraction) -> Fraction:
-    """Of a size by toe and a size by ball the larger one; they are not averaged.
-
-    Source: trade page on fitting (common practice).
-    """
-    return max(by_toe, by_ball)

@@ -95,6 +95,16 @@ def _in_time(term_id: str, months: int) -> Callable[[Case, str], Value]:
     return lambda case, _side: _yes_no(dates.in_time(paper_day(case, term_id), months, delivery_day(case)))
 
 
+def _until(term_id: str, months: int) -> Callable[[Case, str], Value]:
+    """The last day on which a paper counts, as ISO text."""
+
+    def value(case: Case, _side: str) -> Value:
+        day = paper_day(case, term_id)
+        return None if day is None else dates.plus_months(day, months).isoformat()
+
+    return value
+
+
 def _before(first: str, second: str) -> Callable[[Case, str], Value]:
     """Whether the paper `first` is dated before the paper `second`; no where either is missing."""
 
@@ -140,12 +150,14 @@ def _foot_length(case: Case, side: str) -> Value:
     return case.measures.get(("foot_length_mm", side))
 
 
-def _marked(rule_id: str) -> Callable[[Case, str], Value]:
-    """The size of the longest foot by a named rule, to the nearest mark, ties up."""
+def _marked(rule_id: str, of: Callable[[Case, str], Value]) -> Callable[[Case, str], Value]:
+    """The size of a foot by a named rule, to the nearest mark, ties up; none under the adult scale."""
+    rule = sizes.RULES[rule_id]
 
     def value(case: Case, side: str) -> Value:
-        length = _longest_foot(case, side)
-        return None if length is None else sizes.RULES[rule_id].mark(Fraction(length))
+        length = of(case, side)
+        mark = None if length is None else rule.mark(Fraction(length))
+        return None if mark is None or sizes.below_adult_scale(rule, mark) else mark
 
     return value
 
@@ -167,15 +179,22 @@ CALCULATIONS: dict[str, Callable[[Case, str], Value]] = {
     "longest_foot_mm": _longest_foot,
     "pair_inside_from_mm": _inside(10, _longest_foot),
     "pair_inside_to_mm": _inside(20, _longest_foot),
-    "longest_foot_eu": _marked("eu"),
-    "longest_foot_uk": _marked("uk"),
-    "longest_foot_us_men": _marked("us_men"),
-    "longest_foot_us_women": _marked("us_women_common"),
+    "longest_foot_eu": _marked("eu", _longest_foot),
+    "longest_foot_uk": _marked("uk", _longest_foot),
+    "longest_foot_us_men": _marked("us_men", _longest_foot),
+    "longest_foot_us_women": _marked("us_women_common", _longest_foot),
+    "foot_eu": _marked("eu", _foot_length),
+    "foot_uk": _marked("uk", _foot_length),
+    "foot_us_men": _marked("us_men", _foot_length),
+    "foot_us_women": _marked("us_women_common", _foot_length),
     "depth_needed_mm": _of_measures(lambda toe, insert: toe + insert, "toe_height_mm", "insert_thickness_mm"),
     "visit_in_time": _in_time("physician_visit", dates.VISIT_MONTHS),
     "certification_in_time": _in_time("certification_signed", dates.CERTIFICATION_MONTHS),
     "certification_before_visit": _before("certification_signed", "physician_visit"),
     "exam_in_time": _in_time("foot_exam", dates.EXAM_MONTHS),
+    "visit_until": _until("physician_visit", dates.VISIT_MONTHS),
+    "certification_until": _until("certification_signed", dates.CERTIFICATION_MONTHS),
+    "exam_until": _until("foot_exam", dates.EXAM_MONTHS),
     "order_on_file": lambda case, _side: _yes_no(paper_day(case, "order_signed") is not None),
     "order_before_exam": _before("order_signed", "foot_exam"),
     "inserts_due": _inserts_due,

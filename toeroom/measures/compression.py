@@ -25,11 +25,12 @@ def compression(
     ankle: Decimal | None = None,
     toe: Decimal | None = None,
     tcpo2: Decimal | None = None,
-    feeling_lost: bool = False,
+    feeling_lost: bool | None = False,
 ) -> tuple[str, tuple[str, ...]]:
     """What the pressures say of compression, and why: contraindicated, not cleared, prescriber decides.
 
-    A stiff artery (index over 1.40) without a toe pressure clears nothing, nor does a missing index.
+    A stiff artery (index over 1.40) without a toe pressure clears nothing, nor does a missing index, nor
+    feeling of which nothing is known (None).
     """
     values = {"index": index, "ankle": ankle, "toe": toe, "tcpo2": tcpo2}
     reasons = []
@@ -45,4 +46,6 @@ def compression(
         return NOT_CLEARED, ("the arteries are stiff: a toe pressure is needed",)
     if toe is None and index is None:
         return NOT_CLEARED, ("no index and no toe pressure",)
+    if feeling_lost is None:
+        return NOT_CLEARED, ("whether feeling is lost is not known",)
     return PRESCRIBER, ()

@@ -17,8 +17,11 @@ RELIEF_LEFT = {0: 39, 6: 32, 12: 20}
 """Peak-pressure reduction in per cent at issue, 6 and 12 months, 81 people (Diabet Med 2001, as quoted)."""
 REVIEWS = (
     (4, "three pairs a year under the US benefit (common practice)"),
-    (6, "effect down from 39 to 32 % at 6 months (81 people)"),
-    (12, "review at 12 months (43 people: thinned mostly in the first 6)"),
+    (6, f"pressure relief down from {RELIEF_LEFT[0]} to {RELIEF_LEFT[6]} % (81 people)"),
+    (
+        12,
+        f"relief down to {RELIEF_LEFT[12]} % (81 people); review (43 people: thinned mostly in the first 6)",
+    ),
 )
 """Months after which sources have an insert looked at or changed. They do not agree."""
 

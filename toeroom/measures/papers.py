@@ -134,7 +134,7 @@ def _warnings(
         f"the {p.label} is dated {p.day}, after {as_of}: check" for p in papers if p.day and p.day > as_of
     ]
     if earliest is None or latest is None:
-        return found
+        return found + _lapses_before(papers, planned)
     if planned is not None and planned < as_of:
         found.append(f"the planned hand-over {planned} is past")
     elif planned is not None and not earliest <= planned <= latest:
@@ -145,6 +145,15 @@ def _warnings(
             f"{days} days to spare: the payer's texts do not say how months are counted; stay clear by three"
         )
     return found
+
+
+def _lapses_before(papers: tuple[Paper, ...], planned: date | None) -> list[str]:
+    """Papers good today that will not be on the planned day: got again, one fault does not hide them."""
+    return [
+        f"the {paper.label} counts until {paper.until}, before the planned hand-over {planned}"
+        for paper in papers
+        if planned is not None and paper.until is not None and paper.until < planned
+    ]
 
 
 def renewal(kind: str, *, order: date, certification: date, provided: date) -> tuple[bool, bool]:

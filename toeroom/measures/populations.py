@@ -105,6 +105,30 @@ THAI_ARCH_LENGTH = Line(Fraction(10), Fraction("0.7"), Fraction("0.93"))
 """Older people in Thailand: width, and heel-to-ball length of both sexes. Source: `CHAIWANICHSIRI`."""
 
 
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What feet of one length measured on average, in mm, in a group."""
+
+    measure: str
+    value: Fraction
+    group: str
+
+
+def usual_at(length: Fraction, last: str) -> tuple[Usual, ...]:
+    """Ball length, width and girth that were usual at a foot length of `length` mm: soldiers, older people.
+
+    Where the groups differ both are named; neither is a target for a shoe.
+    """
+    soldiers, older = f"soldiers, {last} (ANSUR II)", f"Thailand, {last} of 60 to 80"
+    return (
+        Usual("ball_length_mm", BALL_SHARE[last].mean * length, soldiers),
+        Usual("ball_length_mm", THAI_ARCH_LENGTH.at(length), "Thailand, 60 to 80"),
+        Usual("ball_width_mm", WIDTH_BY_LENGTH[last].at(length), soldiers),
+        Usual("ball_width_mm", THAI_WIDTH[last].at(length), older),
+        Usual("ball_girth_mm", GIRTH_BY_LENGTH[last].at(length), soldiers),
+    )
+
+
 def z_score(measure: str, last: str, value: Fraction | Decimal) -> Fraction:
     """How many standard deviations `value` (mm) lies over the mean of its group (ANSUR II)."""
     spread = SPREADS[measure][last]

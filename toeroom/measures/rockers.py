@@ -52,7 +52,10 @@ class Position:
 
 @dataclass(frozen=True, slots=True)
 class RockerAdvice:
-    """Where to start, what else is published, and what speaks against the asked-for position."""
+    """Where to start, what else is published, and what speaks against the asked-for position.
+
+    fell: per cent by which the pressure at the target fell at that angle, None where it is not published.
+    """
 
     target: str
     shoe_length: Fraction
@@ -61,6 +64,7 @@ class RockerAdvice:
     apex: Fraction
     published: tuple[Position, ...]
     warnings: tuple[str, ...]
+    fell: int | None
 
 
 def apex_mm(shoe_length: Length, percent: Length) -> Fraction:
@@ -97,6 +101,7 @@ def rocker_advice(
         apex,
         _published(length, target, angle),
         _warnings(target, angle, chosen, apex, first_head),
+        CUT_HEADS_2_TO_4[angle] if target == HEADS_2_TO_4 else None,
     )
 
 

@@ -117,7 +117,7 @@ RULES: dict[str, SizeRule] = {
             "uk_half_inch",
             "uk",
             "UK, rule B",
-            "3 × in − 23.5 (last 1/2 in over the foot)",
+            "3 × in − 23.5",
             BARLEYCORN,
             "-23.5",
             "-25",

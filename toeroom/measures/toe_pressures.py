@@ -10,6 +10,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from toeroom.measures.pressures import index_band
 
 REDUCED_TOE_INDEX = Decimal("0.70")
+FORMER_TOE_INDEX = Decimal("0.75")
+"""From here on the IWGDF texts of 2015 and 2019 called supply good; that of 2023 has 0.70 (from memory)."""
 NORMAL_ENDS = {"AHA/ACC 2016, ACC/AHA 2024": Decimal("1.40"), "IWGDF": Decimal("1.3")}
 """The upper end of a normal ankle/arm index, which the bodies set differently."""
 
@@ -27,6 +29,11 @@ def toe_arm_index(toe: Decimal, arm: Decimal) -> Decimal:
 def toe_index_band(index: Decimal) -> str:
     """`reduced` up to 0.70, else `normal`. Source: 2024 ACC/AHA guideline, rec. 5; 2016 algorithm."""
     return "reduced" if index <= REDUCED_TOE_INDEX else "normal"
+
+
+def toe_index_disputed(index: Decimal) -> bool:
+    """Whether one text calls this toe index normal and another does not: over 0.70, under 0.75."""
+    return REDUCED_TOE_INDEX < index < FORMER_TOE_INDEX
 
 
 def normal_end_disputed(index: Decimal) -> bool:

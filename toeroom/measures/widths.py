@@ -30,36 +30,6 @@ FLAT_PER_SIZE = INCH / 8
 """Flat width of one full size along the published charts (derived). A shoemaking glossary has about 2 mm."""
 
 CHARTS = "two generic web charts of width by size (common practice)"
-PRINTED: dict[str, dict[int, dict[str, Fraction]]] = {
-    WOMEN: {
-        size: dict(zip(("AA", "B", "D", "EE"), (Fraction(n, 16) * INCH for n in cells), strict=True))
-        for size, cells in {
-            5: (45, 51, 57, 63),
-            6: (47, 53, 59, 65),
-            7: (49, 55, 61, 67),
-            8: (51, 57, 63, 69),
-            9: (54, 59, 65, 71),
-            10: (55, 60, 67, 73),
-            11: (57, 63, 69, 75),
-            12: (59, 65, 71, 77),
-        }.items()
-    },
-    MEN: {
-        size: dict(zip(("C", "D", "E"), (Fraction(n, 16) * INCH for n in cells), strict=True))
-        for size, cells in {
-            6: (53, 56, 59),
-            7: (54, 58, 60),
-            8: (56, 60, 63),
-            9: (58, 63, 66),
-            10: (60, 64, 67),
-            11: (63, 66, 69),
-            12: (64, 69, 70),
-            13: (66, 69, 74),
-        }.items()
-    },
-}
-"""The charts as printed, flat width in mm by US size and letter. The women's columns are headed AA, B,
-wide and E there; they lie two steps apart, so the last two are D and EE. Source: `CHARTS`."""
 
 
 def chart_width(last: str, size: Length, letter: str) -> Fraction:
@@ -139,6 +109,29 @@ def eu_girth_change(sizes: Length) -> Fraction:
     return Fraction(sizes) * EU_GIRTH_STEP
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What another shoe of the same last changes, in mm; flat is None where the charts do not say."""
+
+    length: Fraction
+    girth: Fraction
+    flat: Fraction | None
+
+
+def us_step(sizes: Length, letters: int) -> Step:
+    """The change over `sizes` UK or US sizes and `letters` letters. Source: as `GIRTH_STEP`, `FLAT_STEP`."""
+    return Step(
+        Fraction(sizes) * INCH / 3,
+        girth_change(sizes, letters),
+        Fraction(sizes) * FLAT_PER_SIZE + letters * FLAT_STEP,
+    )
+
+
+def eu_step(sizes: Length) -> Step:
+    """The change over `sizes` EU sizes. Source: as `EU_GIRTH_STEP`; no chart of flat widths is public."""
+    return Step(Fraction(sizes) * Fraction(20, 3), eu_girth_change(sizes), None)
+
+
 def same_girth(size: Length, letter: str) -> tuple[tuple[Fraction, str], ...]:
     """Shoes of the same ball girth: one size up and one letter down, one size down and one letter up.
 
@@ -185,20 +178,4 @@ def uk_men_fitting(us_letter: str) -> int | None:
     Usual set beside usual, steps alike (1/4 in of girth). Derived from Rossi 2000, p. 202, as quoted.
     """
     number = UK_MEN_USUAL + LETTERS.index(us_letter) - LETTERS.index(USUAL[MEN])
-    return number if number in UK_MEN else None
-
-
-OLD_UK_GIRTHS = {size: (Fraction(7) + size * Fraction(1, 4)) * INCH for size in range(1, 7)}
-"""Joint girth in mm of a man's last, fitting 3, adult sizes 1 to 6 only.
-Source: The Manufacture of Boots and Shoes (19th century, scanned text)."""
-
-
-def old_uk_fitting(size: int, girth: Length) -> int | None:
-    """The number of a man's fitting by the 19th-century girths, 1/4 in a number; a tie goes up.
-
-    None outside sizes 1 to 6 and fittings 1 to 8, where the source is silent.
-    """
-    if size not in OLD_UK_GIRTHS:
-        return None
-    number = int(3 + ((Fraction(girth) - OLD_UK_GIRTHS[size]) / GIRTH_STEP + HALF) // 1)
     return number if number in UK_MEN else None

@@ -11,80 +11,116 @@ from decimal import Decimal
 
 SINBAD_SLOWER = 3
 """From this score on healing took longer in 449 people. Source: Ince et al., Diabetes Care 2008;31:964."""
+ITEMS = {
+    "site": "site: midfoot or hindfoot",
+    "ischaemia": "ischaemia",
+    "neuropathy": "neuropathy",
+    "bacterial": "bacterial infection",
+    "area": "area 1 cm² or more",
+    "depth": "depth to muscle, tendon or deeper",
+}
+Span = tuple[int, int]
+"""Least and most, alike where all is known."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sinbad:
-    """The six items of SINBAD, one point each where they hold.
+    """The six items of SINBAD, one point each where they hold; None where a clinician did not state it.
 
     site: midfoot or hindfoot. ischaemia: reduced flow, no palpable pulse. neuropathy: feeling lost.
     bacterial: infected. area: 1 cm² or more. depth: to muscle, tendon or deeper.
     Source: World J Diabetes 2022;13:1049, Table 4.
     """
 
-    site: bool
-    ischaemia: bool
-    neuropathy: bool
-    bacterial: bool
-    area: bool
-    depth: bool
+    site: bool | None
+    ischaemia: bool | None
+    neuropathy: bool | None
+    bacterial: bool | None
+    area: bool | None
+    depth: bool | None
 
     @property
-    def score(self) -> int:
-        """0 to 6."""
-        return sum(held for _, held in self.items())
+    def score(self) -> Span:
+        """0 to 6: what holds, and that with what is not known added."""
+        held, missing = len(self._words(True)), len(self.missing)
+        return held, held + missing
 
-    def items(self) -> tuple[tuple[str, bool], ...]:
-        """Each item in words, and whether it holds."""
-        return (
-            ("site: midfoot or hindfoot", self.site),
-            ("ischaemia", self.ischaemia),
-            ("neuropathy", self.neuropathy),
-            ("bacterial infection", self.bacterial),
-            ("area 1 cm² or more", self.area),
-            ("depth to muscle, tendon or deeper", self.depth),
-        )
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """The items nobody stated, in words."""
+        return self._words(None)
+
+    @property
+    def held(self) -> tuple[str, ...]:
+        """The items that hold, in words."""
+        return self._words(True)
+
+    def _words(self, value: bool | None) -> tuple[str, ...]:
+        return tuple(words for item, words in ITEMS.items() if getattr(self, item) is value)
 
     def note(self) -> str:
         """One line for a referral note: score and items, never the score alone."""
-        held = [words for words, holds in self.items() if holds] or ["none of the items"]
-        return f"SINBAD {self.score} of 6 ({'; '.join(held)}); to communicate, not to decide"
+        least, most = self.score
+        score = str(least) if least == most else f"{least} to {most}"
+        said = "; ".join(self.held) or "none of the items"
+        missing = f"; not known: {'; '.join(self.missing)}" if self.missing else ""
+        return f"SINBAD {score} of 6 ({said}{missing}); to communicate, not to decide"
 
 
 def sinbad(
     *,
-    hindfoot_or_midfoot: bool,
-    pulse_felt: bool,
-    feeling_lost: bool,
-    infected: bool,
-    area_cm2: Decimal,
-    deep: bool,
+    hindfoot_or_midfoot: bool | None = None,
+    pulse_felt: bool | None = None,
+    feeling_lost: bool | None = None,
+    infected: bool | None = None,
+    area_cm2: Decimal | None = None,
+    deep: bool | None = None,
 ) -> Sinbad:
     """The score of what a clinician stated; area from 1.0 cm² on counts (some papers print over 1)."""
-    return Sinbad(hindfoot_or_midfoot, not pulse_felt, feeling_lost, infected, area_cm2 >= 1, deep)
+    ischaemia = None if pulse_felt is None else not pulse_felt
+    large = None if area_cm2 is None else area_cm2 >= 1
+    return Sinbad(hindfoot_or_midfoot, ischaemia, feeling_lost, infected, large, deep)
 
 
-def infection_grade(*, signs: int, redness_cm: Decimal, deeper: bool = False, systemic_signs: int = 0) -> int:
-    """IWGDF/IDSA grade 1 (none) to 4 of an infection as a clinician described it.
+INFECTION_SIGNS = ("swelling", "redness", "pain", "warmth", "pus")
+"""Redness counts from over 0.5 cm about the wound; two signs make an infection."""
+SYSTEMIC_SIGNS = ("temperature", "pulse", "breathing", "white-cells")
 
-    signs: of swelling, redness over 0.5 cm, pain, warmth, pus. systemic_signs: of temperature, pulse,
-    breathing, white cells. Redness of exactly 2 cm is graded 3, as in 2023 (from memory); older tables
-    say 2. Source: EFORT Open Rev 2018; Clin Diabetes Endocrinol 2020.
+
+def infection_grade(
+    *, signs: int, redness_cm: Decimal | None, deeper: bool | None = False, systemic_signs: int | None = 0
+) -> Span:
+    """IWGDF/IDSA grade 1 (none) to 4 of an infection as a clinician described it, least and most.
+
+    signs: of `INFECTION_SIGNS`. systemic_signs: of `SYSTEMIC_SIGNS`. What is None is taken both ways.
+    Redness of exactly 2 cm is graded 3, as in 2023 (from memory); older tables say 2.
+    Source: EFORT Open Rev 2018; Clin Diabetes Endocrinol 2020.
     """
     if signs < 2:
-        return 1
-    if systemic_signs >= 2:
-        return 4
-    return 3 if deeper or redness_cm >= 2 else 2
+        return 1, 1
+    if systemic_signs is not None and systemic_signs >= 2:
+        return 4, 4
+    wide = redness_cm is not None and redness_cm >= 2
+    beyond = bool(deeper) or wide
+    open_ones = not beyond and (deeper is None or redness_cm is None)
+    most = 4 if systemic_signs is None else 3 if beyond or open_ones else 2
+    return (3 if beyond else 2), most
 
 
-def texas_grade(*, reaches: str, infected: bool, ischaemic: bool) -> str:
-    """University of Texas grade and stage: `healed`, `superficial`, `tendon` or `bone`; A to D.
+REACHES = {"healed": "0", "superficial": "I", "tendon": "II", "bone": "III"}
 
-    Source: World J Diabetes 2022;13:1049, Table 2.
+
+def texas_grades(*, reaches: str, infected: bool | None, ischaemic: bool | None) -> tuple[str, ...]:
+    """University of Texas grade and stage, every one that what is known allows: `II-B`.
+
+    reaches: `healed`, `superficial`, `tendon` or `bone`. Source: World J Diabetes 2022;13:1049, Table 2.
     """
-    grade = {"healed": "0", "superficial": "I", "tendon": "II", "bone": "III"}[reaches]
-    return f"{grade}-{'ABCD'[infected + 2 * ischaemic]}"
+    either = (False, True)
+    return tuple(
+        f"{REACHES[reaches]}-{'ABCD'[i + 2 * p]}"
+        for p in (either if ischaemic is None else (ischaemic,))
+        for i in (either if infected is None else (infected,))
+    )
 
 
 WAGNER = (

@@ -24,7 +24,7 @@ class FactMaker:
     def __init__(self, rules: Iterable[Rule], vocabulary: Vocabulary) -> None:
         rules = tuple(rules)
         tests = [test for rule in rules for test in tests_of(rule.when)]
-        details = {v for rule in rules for _, pairs in rule.then.detail for _, v in pairs}
+        details = {v.partition("@")[0] for rule in rules for _, pairs in rule.then.detail for _, v in pairs}
         self.vocabulary = vocabulary
         named = {i for rule in rules for caution in rule.then.cautions for i in caution.named}
         used = {test.id for test in tests} | details | named

@@ -85,7 +85,8 @@ class Then:
     """What a rule concludes when its condition holds.
 
     reads fills a finding nobody stated; corrects replaces one that was stated no.
-    detail: item id to names and values; a value is a number or the id of a measure or calculation.
+    detail: item id to names and values; a value is a number or the id of a measure or calculation,
+        of one foot where `@left` or `@right` follows.
     """
 
     reads: tuple[tuple[str, str], ...] = ()

@@ -180,7 +180,7 @@ class _Maker:
         item = self.vocabulary.plan_items[place[0]]
         by, held = self.advised[place], self.held.get(place, [])
         rules = [rule for rule, _ in by]
-        detail: dict[str, int | float] = {}
+        detail: dict[str, int | float | str] = {}
         for rule, side in by:
             detail.update(self._detail(rule, side, item.id))
         return Line(
@@ -200,12 +200,16 @@ class _Maker:
             routine=item.routine,
         )
 
-    def _detail(self, rule: Rule, side: str, item: str) -> dict[str, int | float]:
-        """The numbers of an item that are known; a figure stands for itself."""
-        found: dict[str, int | float] = {}
+    def _detail(self, rule: Rule, side: str, item: str) -> dict[str, int | float | str]:
+        """The numbers and days of an item that are known; a figure stands for itself."""
+        found: dict[str, int | float | str] = {}
         for name, value in next((pairs for i, pairs in rule.then.detail if i == item), ()):
-            known = self._value(value, side) if value in self.vocabulary.by_id else value
-            if known is not None:
+            term_id, _, at = value.partition("@")
+            stated = term_id in self.vocabulary.by_id
+            known = self._value(term_id, at or side) if stated else value
+            if stated and isinstance(known, str):
+                found[name] = known
+            elif known is not None:
                 number = round(float(known), 3)
                 found[name] = int(number) if number.is_integer() else number
         return found

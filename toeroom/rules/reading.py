@@ -10,7 +10,7 @@ from pathlib import Path
 from toeroom.case import day_from
 from toeroom.errors import BookFault, nearest
 from toeroom.rules.model import STAGES, All, AnyOf, Caution, Condition, Feet, Rule, Source, Test, Then
-from toeroom.vocabulary import Choice, Derived, Vocabulary
+from toeroom.vocabulary import SIDES, Choice, Derived, Vocabulary
 from toeroom.yamltree import Node, read_book_file
 
 FEET_WORDS = ("either foot", "each foot", "other foot", "both sides", "either stump")
@@ -351,21 +351,24 @@ class RuleFile:
             pairs = []
             for name, value in self.mapping(inner, "detail").items():
                 word = self.word(value)
-                number = re.fullmatch(r"-?\d+(\.\d+)?", word)
-                if (
-                    not number
-                    and word not in self.vocabulary.measures
-                    and word not in self.vocabulary.calculated
-                ):
-                    known = [*self.vocabulary.measures, *self.vocabulary.calculated]
-                    raise self.fault(
-                        f"'{word}' is neither a number nor a measure", value, nearest(word, known)
-                    )
+                self.detail_value(word, value)
                 pairs.append((name, word))
             found.append((item, tuple(pairs)))
         return tuple(found)
 
     # --- plain values ----------------------------------------------------------------------------
+
+    def detail_value(self, word: str, node: Node) -> None:
+        """A number, or a measure or calculation; of a foot named with `@` where it is one of the feet."""
+        if re.fullmatch(r"-?\d+(\.\d+)?", word):
+            return
+        term_id, sign, at = word.partition("@")
+        known = {**self.vocabulary.measures, **self.vocabulary.calculated}
+        if term_id not in known:
+            raise self.fault(f"'{term_id}' is neither a number nor a measure", node, nearest(term_id, known))
+        if sign and (at not in SIDES or known[term_id].scope != "foot"):
+            raise self.fault(f"'{word}' names no foot", node, "a measure of a foot takes @left or @right")
+
     def mapping(self, node: Node, what: str) -> dict[str, Node]:
         if not isinstance(node.value, dict):
             raise self.fault(f"{what} must hold 'name: value' lines", node, "see docs/rules.md")

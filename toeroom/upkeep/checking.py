@@ -90,18 +90,16 @@ def _keys(path: Path) -> set[str]:
 def _unread(book: Book) -> Iterator[BookFault]:
     """Findings, measures and calculations that no rule looks at."""
     used = {test.id for rule in book.rules for test in tests_of(rule.when)}
-    used |= {value for rule in book.rules for _, pairs in rule.then.detail for _, value in pairs}
+    used |= {
+        value.partition("@")[0] for rule in book.rules for _, pairs in rule.then.detail for _, value in pairs
+    }
     used |= {i for rule in book.rules for c in rule.then.cautions for i in c.named}
     file = str(book.folder / "rules" / "vocabulary.yaml")
     for term_id in (*book.vocabulary.findings, *book.vocabulary.calculated):
-        if term_id not in used and term_id not in _FOR_LATER:
+        if term_id not in used:
             yield BookFault(
                 f"no rule looks at '{term_id}'", file=file, mend="write one, or leave the word out"
             )
-
-
-_FOR_LATER = {"inserts_due_from"}
-"""Worked out for the list of what falls due."""
 
 
 def _unreached(book: Book) -> Iterator[BookFault]:

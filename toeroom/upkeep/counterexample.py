@@ -256,7 +256,7 @@ class _Said:
 
 def _compared(claim: Figure, line: Line) -> bool:
     value = line.detail.get(claim.name)
-    if value is None:
+    if not isinstance(value, int | float):
         return False
     limit = float(claim.limit)
     return value == limit if claim.op == "=" else bool(ORDER[claim.op](value, limit))

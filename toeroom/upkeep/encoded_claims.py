@@ -103,12 +103,13 @@ class EncodedClaims:
                     yield both(self.encoding.spoke[rule.id, side], number.stated), number
 
     def _number(self, value: str, side: str) -> Quantity | None:
-        term = self.vocabulary.by_id.get(value)
+        term_id, _, at = value.partition("@")
+        term, side = self.vocabulary.by_id.get(term_id), at or side
         if term is None:
             return Quantity(one(True), fraction(value))
         if term.scope == "foot" and side not in SIDES:
             return None
-        return quantity(self.encoding.stated, value, side if term.scope == "foot" else PERSON)
+        return quantity(self.encoding.stated, term_id, side if term.scope == "foot" else PERSON)
 
 
 def places(where: str, side: str) -> tuple[str, ...]:

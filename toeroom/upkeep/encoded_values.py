@@ -18,6 +18,13 @@ from toeroom.vocabulary import PERSON, SIDES
 OTHER = {"left": "right", "right": "left"}
 BARLEYCORN, PARIS_POINT = Fraction(254, 30), Fraction(20, 3)
 HALF = Fraction(1, 2)
+SIZES = {
+    "eu": (PARIS_POINT, Fraction(2)),
+    "uk": (BARLEYCORN, Fraction(-23)),
+    "us_men": (BARLEYCORN, Fraction(-22)),
+    "us_women": (BARLEYCORN, Fraction("-20.5")),
+}
+"""Millimetres a size and constant of each system."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,12 +137,14 @@ def _plus(room: int, of: Make) -> Make:
     return make
 
 
-def _mark(per_size: Fraction, constant: Fraction) -> Make:
-    """The longest foot in sizes, to the nearest half, a tie up."""
+def _mark(of: Make, per_size: Fraction, constant: Fraction) -> Make:
+    """A foot in sizes, to the nearest half, a tie up; UK and US sizes begin at 1."""
 
     def make(stated: Stated, side: str) -> Quantity:
-        length = _longest(stated, side)
-        return Quantity(length.stated, length.top * fraction(1 / per_size) + fraction(constant), step=HALF)
+        length = of(stated, side)
+        size = length.top * fraction(1 / per_size) + fraction(constant)
+        adult = one(True) if per_size == PARIS_POINT else size >= fraction(1 - HALF / 2)
+        return Quantity(both(length.stated, adult), size, step=HALF)
 
     return make
 
@@ -156,10 +165,11 @@ QUANTITIES: dict[str, Make] = {
     "longest_foot_mm": _longest,
     "pair_inside_from_mm": _plus(10, _longest),
     "pair_inside_to_mm": _plus(20, _longest),
-    "longest_foot_eu": _mark(PARIS_POINT, Fraction(2)),
-    "longest_foot_uk": _mark(BARLEYCORN, Fraction(-23)),
-    "longest_foot_us_men": _mark(BARLEYCORN, Fraction(-22)),
-    "longest_foot_us_women": _mark(BARLEYCORN, Fraction("-20.5")),
+    **{
+        f"{whose}_{system}": _mark(of, *line)
+        for whose, of in (("longest_foot", _longest), ("foot", _sum_of(foot_length_mm=1)))
+        for system, line in SIZES.items()
+    },
 }
 
 
@@ -229,5 +239,8 @@ YES_NO: dict[str, Callable[[Stated], Formula]] = {
 DAYS: dict[str, Callable[[Stated], Formula]] = {
     "inserts_due_from": lambda stated: stated.dates["inserts_changed"].stated,
     "next_pair_from": lambda _stated: one(True),
+    "visit_until": lambda stated: _at_hand(stated, "physician_visit"),
+    "certification_until": lambda stated: _at_hand(stated, "certification_signed"),
+    "exam_until": lambda stated: _at_hand(stated, "foot_exam"),
 }
 """Whether a calculated day is there; which day it is no condition can ask."""
