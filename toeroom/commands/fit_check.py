@@ -69,8 +69,9 @@ def _walk(options: argparse.Namespace, book: Book, case: Case) -> None:
     try:
         for key in ("day", *TEXTS):
             _head(options, book, case.fit_check or FitCheck(), key)
-        for one in _open_points(case, again=options.again):
-            value = _ask(one)
+        points = list(_open_points(case, again=options.again))
+        for number, one in enumerate(points, 1):
+            value = _ask(one, f"{number}/{len(points)} ")
             if value is not None:
                 write_answer(options.case, book.vocabulary, (one.side, one.point.id), value)
             if one.point.id == SKIN and value == "no":
@@ -114,11 +115,11 @@ def _head(options: argparse.Namespace, book: Book, check: FitCheck, key: str) ->
         return
 
 
-def _ask(one: Judged) -> Value | None:
-    """The answer to a point; None where it is left open."""
+def _ask(one: Judged, place: str) -> Value | None:
+    """The answer to a point; None where it is left open. `place`: how far the check has come."""
     known = f" [{one.found}]" if one.found else ""
     while True:
-        text = _typed(f"{asked_of(one.point, one.side)} ({_wanted(one.point)}){known} ")
+        text = _typed(f"{place}{asked_of(one.point, one.side)} ({_wanted(one.point)}){known} ")
         if not text:
             return None
         if text == "?":

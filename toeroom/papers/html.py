@@ -27,7 +27,7 @@ thead th { background: #e4efef; } tbody th { font-weight: normal; }
 blockquote { margin: .8em 0; padding: .5em .8em; border-left: .4em solid #a8322d; background: #fbf1f0; }
 blockquote p { margin: 0; }
 figure { margin: .8em 0; } figure svg { max-width: 100%; height: auto; }
-.blank { display: inline-block; min-width: 4em; border-bottom: 1px solid; color: transparent; }
+.blank { display: inline-block; min-width: 4em; border-bottom: 1px solid #1f2a30; color: transparent; }
 ul.ticks { list-style: "☐  "; padding-left: 1.4em; }
 .line { border-bottom: 1px solid; height: 1.6em; margin: 0; }
 .small { font-size: .85rem; line-height: 1.4; }

@@ -30,9 +30,7 @@ def rocker_side_svg(sides: Sequence[str]) -> str:
         svg.line(apex, top - 46, apex, FLOOR + 6, stroke=svg.ALERT, dashed=True),
         svg.line(HEEL, top - 14, HEEL, top - 34, stroke=svg.INK),
         svg.line(HEEL, top - 24, apex, top - 24, stroke=svg.INK),
-        svg.words(
-            (HEEL + apex) / 2, top - 32, "apex from the back of the heel: ______ mm = ____ %", anchor="middle"
-        ),
+        svg.words((HEEL + apex) / 2, top - 32, "apex ______ mm from the heel = ____ %", anchor="middle"),
         svg.words(apex + 8, top - 36, "apex", fill=svg.ALERT),
         svg.words(toe - 92, FLOOR + 18, "angle ____ °", size=13),
         svg.line(HEEL, FLOOR + 38, toe, FLOOR + 38, stroke=svg.INK),
