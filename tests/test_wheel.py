@@ -23,7 +23,12 @@ def test_wheel_works_outside_the_checkout(tmp_path: Path) -> None:
     wheel = next(tmp_path.glob("*.whl"))
     with zipfile.ZipFile(wheel) as archive:
         names = archive.namelist()
-    for part in ("kb/sources.yaml", "rules/vocabulary.yaml", "cases_demo/bunion-and-numb-feet.yaml"):
+    for part in (
+        "kb/sources.yaml",
+        "rules/vocabulary.yaml",
+        "cases_demo/bunion-and-numb-feet.yaml",
+        "papers/plan.md",
+    ):
         assert f"toeroom/shipped/{part}" in names
     assert "tui/app.py" in names
 
@@ -36,6 +41,7 @@ def test_wheel_works_outside_the_checkout(tmp_path: Path) -> None:
     plan = json.loads(run(home / "bin/toeroom", "plan", "--json", demo, cwd=tmp_path))
     assert plan["case"] == "bunion-and-numb-feet"
     assert plan["items"]
+    assert run(home / "bin/toeroom", "paper", "plan", demo, cwd=tmp_path).startswith("# Plan\n")
     assert run(home / "bin/toeroom", "rules", "check", cwd=tmp_path) == "the rules hold together\n"
     # The steps that make a store's tables are in the wheel too.
     store = tmp_path / "store.db"

@@ -14,12 +14,16 @@ from datetime import date
 from decimal import Decimal
 
 from toeroom.errors import BadInput, nearest
+from toeroom.fit_check.block import KEY as FIT_CHECK
+from toeroom.fit_check.block import block_lines, read_block
+from toeroom.fit_check.points import FitCheck
 from toeroom.vocabulary import PERSON, SIDES, Measure, Vocabulary
 from toeroom.yamltree import Node, parse, read_text
 
 LARGEST_CASE = 200_000
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 VALUES = {"yes": "yes", "true": "yes", "no": "no", "false": "no", "unknown": "unknown"}
+_TOP = ("case", "title", "as_of", "measures", "choices", "dates", "notes", "training")
 GRADES = ("simple", "middling", "hard")
 CASE_ID = r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,62}[A-Za-z0-9])?"
 """What a case id looks like: safe as the name of a file, too."""
@@ -34,6 +38,7 @@ class Case:
 
     findings: (id, side) to yes, no or unknown; what is not in it is unknown.
     measures: (id, side) to a number in the unit of the id.
+    fit_check: what was found at hand-over; the plan never reads it.
     """
 
     id: str
@@ -46,6 +51,7 @@ class Case:
     notes: str = ""
     teaches: str = ""
     grade: str = ""
+    fit_check: FitCheck | None = None
 
     def finding(self, term_id: str, side: str) -> str:
         """yes, no or unknown."""
@@ -80,7 +86,7 @@ class _Reader:
         if not isinstance(tree.value, dict):
             raise BadInput("is not a case", file=self.file, line=tree.line, mend="begin with 'case: some-id'")
         top = tree.value
-        keys = ("case", "title", "as_of", PERSON, *SIDES, "measures", "choices", "dates", "notes", "training")
+        keys = (*_TOP, PERSON, *SIDES, FIT_CHECK)
         for key, node in top.items():
             if key not in keys:
                 raise self.unknown(key, node, keys)
@@ -101,6 +107,7 @@ class _Reader:
             notes=self.text(top.get("notes"), "notes"),
             teaches=training.get("teaches", ""),
             grade=training.get("grade", ""),
+            fit_check=read_block(top.get(FIT_CHECK), self.fault, self.day),
         )
 
     def unknown(self, key: str, node: Node, known: object) -> BadInput:
@@ -268,6 +275,7 @@ def case_as_yaml(case: Case, vocabulary: Vocabulary) -> str:
     for key, values in (("choices", case.choices), ("dates", case.dates)):
         if values:
             lines += [f"{key}:", *(f"  {k}: {v}" for k, v in values.items())]
+    lines += block_lines(case.fit_check)
     if case.teaches or case.grade:
         training = {"teaches": case.teaches and _quoted(case.teaches), "grade": case.grade}
         lines += ["training:", *(f"  {k}: {v}" for k, v in training.items() if v)]

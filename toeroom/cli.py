@@ -34,6 +34,8 @@ COMMANDS = {
     **dict.fromkeys(
         ("tests", "circulation", "filament", "temperature", "wound-score", "joints", "relief"), "foot_tests"
     ),
+    "paper": "papers",
+    "fit-check": "fit_check",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import stat
 import tempfile
 from pathlib import Path
 
@@ -26,18 +27,24 @@ def place_new(aside: Path, path: Path) -> None:
         aside.rename(path)
 
 
-def write_whole(path: Path, text: str, *, mode: int = 0o644) -> None:
-    """Writes `text` beside `path` and renames it there, so that no half-written file is ever seen.
+def write_whole(path: Path, content: str | bytes, *, mode: int | None = None, to_disk: bool = True) -> None:
+    """Writes `content` beside `path` and renames it there, so that no half-written file is ever seen.
 
-    Raises `BadInput` where the place cannot be written; what stood there stays.
+    The file gets the rights `mode`, or those it had, or 0644. Without `to_disk` it does not wait for the
+    disk: it outlives the process, not a loss of power. Raises `BadInput` where the place cannot be written;
+    what stood there stays.
     """
+    raw = content.encode("utf-8") if isinstance(content, str) else content
     try:
+        if mode is None:
+            mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else 0o644
         handle, aside = tempfile.mkstemp(dir=path.parent or Path("."), prefix=f".{path.name}.")
         try:
-            with os.fdopen(handle, "w", encoding="utf-8") as stream:
-                stream.write(text)
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(raw)
                 stream.flush()
-                os.fsync(stream.fileno())
+                if to_disk:
+                    os.fsync(stream.fileno())
             Path(aside).chmod(mode)
             Path(aside).replace(path)
         except BaseException:

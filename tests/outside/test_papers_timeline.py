@@ -185,7 +185,7 @@ def test_an_order_that_is_at_fault_serves_no_replacement(book: Book) -> None:
         "certification_signed: 2026-01-12, order_signed: 2026-01-09, delivered: 2026-02-01}\n",
         book.vocabulary,
     )
-    assert due_report(Opened(case).replacing == ())
+    assert due_report(Opened(case)).replacing == ()
 
 
 def test_a_lapse_before_the_planned_day_is_said_beside_another_fault() -> None:

@@ -170,7 +170,7 @@ class _Gathered:
         """All of it as a case."""
         vocabulary, single = self.observations.vocabulary, self.single
         as_of = single.get(AS_OF)
-        texts = {key: single.get(key, "") for key in TEXTS}
+        texts: dict[str, Any] = {key: single.get(key, "") for key in TEXTS}
         return Case(
             id=name,
             as_of=date.fromisoformat(as_of) if as_of else max(self.days, default=today),
