@@ -203,3 +203,26 @@ def test_a_journey_by_hand_that_is_killed_and_gone_on_with(tmp_path: Path) -> No
     again = toeroom("train", str(kept), "--json")
     assert json.loads(again.stdout)["trainee"] == "T7"
     assert toeroom("train", "--resume", *options).returncode == 2
+
+
+def test_a_trainer_checks_a_case_of_their_own(tmp_path: Path) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text(Path(ROOT / WOUND).read_text().replace("covers: [refer_wound_care", "covers: [toe_filler"))
+    good, bad = toeroom("train", "--check"), toeroom("train", "--check", str(own), WOUND)
+    assert (good.returncode, good.stderr) == (0, "")
+    assert "nothing is wrong" in good.stdout
+    assert bad.returncode == 1
+    assert bad.stdout.splitlines() == [
+        f"{own}, line 22: 'toe_filler' is never in the plan; state what leads to it, or leave it out"
+    ]
+
+
+def test_a_variant_is_the_same_for_the_same_seed(script: Path) -> None:
+    first, again, other = (
+        json.loads(toeroom("train", WOUND, "--variant", n, "--answers", str(script), "--json").stdout)
+        for n in ("5", "5", "0")
+    )
+    assert first == again
+    assert first["case"] == "open-wound-on-the-sole-v5"
+    assert first["marks"] != other["marks"]
+    assert toeroom("train", WOUND, "--variant", "-1").returncode == 2

@@ -14,6 +14,7 @@ from toeroom.training.marking import Moment, moment_of
 from toeroom.training.walk import Walk
 
 MOST_ASKED = 12
+FIGURES = ("arm_pressure_mmhg", "ankle_pressure_mmhg", "toe_pressure_mmhg")
 SOLD = ("footwear", "build", "insert", "alteration")
 
 Trainee = Callable[[Walk], Walk]
@@ -26,13 +27,18 @@ def as_planned(planner: Planner, moment: Moment) -> Decision:
 
 
 def _ask_what_matters(walk: Walk, most: int) -> None:
-    """Asks the question worth most, again and again, as long as one is worth anything."""
-    for _ in range(most):
+    """Asks for the pressures, then what is worth most, round after round, as long as something is."""
+    for figure in FIGURES:
+        if any(term.id == figure for term in walk.may_ask()):
+            walk.ask(figure)
+    while most > 0:
         may = {term.id for term in walk.may_ask()}
-        questions = ask_next(walk.planner, walk.known, 1, among=may)
-        if not questions:
+        worth = dict.fromkeys(q.id for q in ask_next(walk.planner, walk.known, most, among=may))
+        if not worth:
             return
-        walk.ask(questions[0].id)
+        for term_id in worth:
+            walk.ask(term_id)
+        most -= len(worth)
 
 
 def perfect(walk: Walk) -> Walk:
@@ -47,7 +53,9 @@ def perfect(walk: Walk) -> Walk:
 def careless(walk: Walk) -> Walk:
     """Asks one thing a stage and forgets half of what is to be chosen, but stops where it is due."""
     while not walk.closed:
-        _ask_what_matters(walk, 1)
+        questions = ask_next(walk.planner, walk.known, 1, among={term.id for term in walk.may_ask()})
+        if questions:
+            walk.ask(questions[0].id)
         moment = moment_of(walk.planner, walk.known)
         whole = as_planned(walk.planner, moment)
         walk.decide(replace(whole, items=frozenset(sorted(whole.items)[::2])), end=moment.over)

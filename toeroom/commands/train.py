@@ -8,7 +8,7 @@ from typing import Any
 
 from toeroom.book import Book, open_book
 from toeroom.case import Case, read_case
-from toeroom.commands.common import DONE, add_command, show_json
+from toeroom.commands.common import DONE, add_command, show_faults, show_json
 from toeroom.errors import BadInput, nearest
 from toeroom.files import write_whole
 
@@ -24,7 +24,11 @@ def add(commands: Any) -> None:
     train.add_argument("--answers", type=Path, metavar="FILE", help="a scripted trainee")
     train.add_argument("--debrief", type=Path, metavar="FILE", help="keep the debrief: .md, .html or .txt")
     train.add_argument("--sessions", type=Path, metavar="DIR", help="where sessions are kept")
+    train.add_argument("--variant", type=int, metavar="N", default=0, help="the case varied; 0: as it is")
     train.add_argument("--list", action="store_true", help="the cases there are")
+    train.add_argument(
+        "--check", action="store_true", help="what is wrong with training cases, a line a fault"
+    )
 
 
 def _train(options: argparse.Namespace) -> int:
@@ -35,13 +39,15 @@ def _train(options: argparse.Namespace) -> int:
         trainee_code(options.trainee)
     if options.list:
         return _list(book, options)
+    if options.check:
+        return _check(book, options)
     if options.resume:
         return _resume(book, options)
     if len(options.cases) != 1:
         raise BadInput("name one case", file="train", mend="see 'toeroom train --list'")
     if options.cases[0].endswith(".session.jsonl"):
         return _show_session(book, options)
-    case = _case(book, options.cases[0])
+    case = _varied(book, _case(book, options.cases[0]), options.variant)
     return _scripted(book, case, options) if options.answers else _interactive(book, case, options)
 
 
@@ -55,6 +61,23 @@ def _case(book: Book, text: str) -> Case:
         near = nearest(text, {i.replace("-", "_"): i for i in ids}).replace("_", "-")
         raise BadInput("there is no such case", file=text, mend=near or "see 'toeroom train --list'")
     return read_case(text, book.vocabulary)
+
+
+def _varied(book: Book, case: Case, seed: int) -> Case:
+    from toeroom.training.variants import LONGEST_SEED, variant
+
+    if not 0 <= seed <= LONGEST_SEED:
+        raise BadInput(f"there is no variant {seed}", file="--variant", mend=f"use 0 to {LONGEST_SEED}")
+    return variant(book.planner, case, seed)
+
+
+def _check(book: Book, options: argparse.Namespace) -> int:
+    """What is wrong with the named cases, or with those of the book."""
+    from toeroom.training.checking import faults
+
+    paths = [Path(text) for text in options.cases] or sorted(book.cases_demo.glob("*.yaml"))
+    found = [fault for path in paths for fault in faults(book.planner, path)]
+    return show_faults(found, options.json, f"{len(paths)} training cases: nothing is wrong")
 
 
 def _list(book: Book, options: argparse.Namespace) -> int:
