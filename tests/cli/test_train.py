@@ -226,3 +226,23 @@ def test_a_variant_is_the_same_for_the_same_seed(script: Path) -> None:
     assert first["case"] == "open-wound-on-the-sole-v5"
     assert first["marks"] != other["marks"]
     assert toeroom("train", WOUND, "--variant", "-1").returncode == 2
+
+
+def test_progress_next_table_and_room_are_read_from_the_sessions(tmp_path: Path) -> None:
+    options = ["--sessions", str(tmp_path), "--trainee", "T7"]
+    terminal = Terminal("train", "boats", *options)
+    terminal.until("> ")
+    terminal.type("end")
+    terminal.until("Kept in")
+    assert terminal.end() == 0
+    shown = toeroom("train", "--progress", *options).stdout
+    assert "T7: walks 1, cases 1" in shown
+    assert "boats" in shown
+    told = json.loads(toeroom("train", "--next", "--json", *options).stdout)
+    assert told["case"] != "boats"
+    assert toeroom("train", "--csv", *options).stdout.splitlines()[1].startswith("T7,boats,boats,simple,")
+    room = toeroom("train", "--class", str(tmp_path))
+    assert "boats: walks 1, closed 1" in room.stdout
+    assert "1 Go on (T7)" in room.stdout
+    assert json.loads(toeroom("train", "--class", str(tmp_path), "--json").stdout)["sessions"] == 1
+    assert "whose next case?" in toeroom("train", "--next").stderr

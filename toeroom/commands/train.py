@@ -25,6 +25,16 @@ def add(commands: Any) -> None:
     train.add_argument("--debrief", type=Path, metavar="FILE", help="keep the debrief: .md, .html or .txt")
     train.add_argument("--sessions", type=Path, metavar="DIR", help="where sessions are kept")
     train.add_argument("--variant", type=int, metavar="N", default=0, help="the case varied; 0: as it is")
+    train.add_argument("--next", action="store_true", help="which case comes next for a trainee")
+    train.add_argument("--progress", action="store_true", help="how a trainee stands, or all of them")
+    train.add_argument("--csv", action="store_true", help="all closed walks as a table")
+    train.add_argument(
+        "--class",
+        dest="room",
+        type=Path,
+        metavar="DIR",
+        help="what a room decided, from its folder of sessions",
+    )
     train.add_argument("--list", action="store_true", help="the cases there are")
     train.add_argument(
         "--check", action="store_true", help="what is wrong with training cases, a line a fault"
@@ -41,14 +51,29 @@ def _train(options: argparse.Namespace) -> int:
         return _list(book, options)
     if options.check:
         return _check(book, options)
+    if options.next or options.progress or options.csv or options.room:
+        return _report(book, options)
     if options.resume:
         return _resume(book, options)
     if len(options.cases) != 1:
         raise BadInput("name one case", file="train", mend="see 'toeroom train --list'")
     if options.cases[0].endswith(".session.jsonl"):
         return _show_session(book, options)
-    case = _varied(book, _case(book, options.cases[0]), options.variant)
-    return _scripted(book, case, options) if options.answers else _interactive(book, case, options)
+    case = _case(book, options.cases[0])
+    varied = _varied(book, case, options.variant)
+    if options.answers:
+        return _scripted(book, varied, options)
+    return _interactive(book, varied, case.id, options)
+
+
+def _report(book: Book, options: argparse.Namespace) -> int:
+    from toeroom.commands.training_reports import show_class, show_csv, show_next, show_progress
+
+    if options.room:
+        return show_class(book, options)
+    if options.csv:
+        return show_csv(options)
+    return show_next(book, options) if options.next else show_progress(book, options)
 
 
 def _case(book: Book, text: str) -> Case:
@@ -94,13 +119,13 @@ def _list(book: Book, options: argparse.Namespace) -> int:
 
 
 # --- a walk ----------------------------------------------------------------------------------------
-def _interactive(book: Book, case: Case, options: argparse.Namespace) -> int:
+def _interactive(book: Book, case: Case, of: str, options: argparse.Namespace) -> int:
     from toeroom.training.journal import sessions_folder
     from toeroom.training.session import Session
 
     _no_json(options)
     folder = sessions_folder(options.sessions)
-    return _walk(Session.begin(book.planner, case, folder, trainee=options.trainee), options)
+    return _walk(Session.begin(book.planner, case, folder, trainee=options.trainee, of=of), options)
 
 
 def _resume(book: Book, options: argparse.Namespace) -> int:

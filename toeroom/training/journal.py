@@ -62,6 +62,11 @@ class Recorded:
         return str(self.head.get("trainee", ""))
 
     @property
+    def of(self) -> str:
+        """The id of the case, or of that which it is a variant of."""
+        return str(self.head.get("of", ""))
+
+    @property
     def result(self) -> Event | None:
         """What the session came to; None where it was not closed."""
         return next((e["result"] for e in reversed(self.events) if "result" in e), None)

@@ -45,10 +45,13 @@ class Session:
         folder: Path,
         *,
         trainee: str = "",
-        variant: str = "",
+        of: str = "",
         clock: Clock = now,
     ) -> Session:
-        """A new session of `case`, with a file of its own in `folder`."""
+        """A new session of `case`, with a file of its own in `folder`.
+
+        `of` is the id of the case that it is a variant of.
+        """
         name = f"{trainee or 'nobody'}-{case.id}-{clock():%Y%m%dT%H%M%S}"
         paths = (folder / f"{name}{more}{ENDING}" for more in ("", *(f"-{n}" for n in range(2, 100))))
         path = next((path for path in paths if not path.exists()), folder / f"{name}{ENDING}")
@@ -57,7 +60,7 @@ class Session:
             {
                 "toeroom_training": FORMAT,
                 "case": case.id,
-                "variant": variant,
+                "of": of or case.id,
                 "trainee": trainee,
                 "book": planner.version,
                 "case_file": case_as_yaml(case, planner.vocabulary),
