@@ -46,7 +46,7 @@ def test_each_decision_stands_beside_the_plan(book: Book, wound: Case) -> None:
     blocks = debrief(walk, trainee="T7", seconds=125)
     told = texts(blocks)
     assert "trainee T7" in told
-    assert "2 minutes (not marked)" in told
+    assert "minutes: 2 (not marked)" in told
     assert "You: stop left, refer soon" in told
     assert "The plan then: stop left; refer soon" in told
     missed = [m for m in walk.steps[-1].marks if m.verdict == "missed"]

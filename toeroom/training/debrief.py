@@ -20,7 +20,9 @@ from toeroom.training.walk import Step, Walk
 from toeroom.vocabulary import PERSON, Term, Vocabulary
 from toeroom.wording import SECTION_TITLES, because, number_in_words, printable, sides_in_words
 
-Kind = Literal["title", "heading", "text", "right", "missed", "harmful", "needless", "item", "caution", "end"]
+Kind = Literal[
+    "title", "heading", "text", "right", "missed", "harmful", "needless", "item", "caution", "pages", "end"
+]
 SIGNS = {"right": "+", "missed": "-", "harmful": "!", "needless": "~", "item": "·", "caution": "!"}
 """What stands before a line, so that no meaning rests on colour."""
 VERDICT_WORDS = {"right": "right", "missed": "missed", "harmful": "harmful", "needless": "needless"}
@@ -75,9 +77,9 @@ class _Writer:
         facts = [f"case {case.id}", case.grade, f"trainee {self.trainee}" if self.trainee else ""]
         yield Block("text", " · ".join(f for f in facts if f))
         points = self.walk.score
-        told = [f"{len(self.walk.asked)} questions"]
+        told = [f"questions: {len(self.walk.asked)}"]
         if self.seconds is not None:
-            told.append(f"{round(self.seconds / 60)} minutes (not marked)")
+            told.append(f"minutes: {round(self.seconds / 60)} (not marked)")
         yield Block(
             "text",
             f"Score {points}: {mark_in_words(points)}.",
@@ -266,7 +268,7 @@ class _Writer:
         if not pages:
             pages = [p for line in self.walk.steps[-1].moment.plan.lines for p in line.pages[:1]]
         yield Block("heading", "To read")
-        yield Block("text", ", ".join(list(dict.fromkeys(p for p in pages if p))[:MOST_PAGES]))
+        yield Block("pages", ", ".join(list(dict.fromkeys(p for p in pages if p))[:MOST_PAGES]))
 
     def minded(self, plan: Plan) -> Iterator[Block]:
         """The cautions on what was chosen wrongly or missed, then those on the whole plan."""
