@@ -133,6 +133,8 @@ def _resume(book: Book, options: argparse.Namespace) -> int:
     from toeroom.training.session import Session, unfinished
 
     _no_json(options)
+    if options.answers or options.variant:
+        raise BadInput("a walk is gone on with as it is", file="train --resume", mend="leave the rest out")
     case_id = _case(book, options.cases[0]).id if options.cases else ""
     recorded = unfinished(sessions_folder(options.sessions), options.trainee, case_id)
     if recorded is None:

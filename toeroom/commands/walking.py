@@ -62,7 +62,7 @@ class _Talk:
         while not self.walk.closed:
             try:
                 line = input("> ")
-            except EOFError:
+            except (EOFError, KeyboardInterrupt):
                 print()
                 return
             verb, _, rest = line.strip().partition(" ")

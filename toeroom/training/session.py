@@ -169,6 +169,6 @@ def unfinished(folder: Path, trainee: str, case_id: str = "") -> Recorded | None
     own = [
         one
         for one in recorded_sessions(folder)
-        if one.trainee == trainee and one.result is None and case_id in ("", one.head.get("case"))
+        if one.trainee == trainee and one.result is None and case_id in ("", one.of)
     ]
     return own[-1] if own else None

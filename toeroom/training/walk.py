@@ -98,8 +98,10 @@ class Walk:
         term = self.unfolding.terms.get(term_id)
         if term is None:
             return f"'{term_id[:80]}' is not known here"
-        later = stage_of(term) > self.stage
-        return f"'{term_id}' comes later" if later else f"'{term_id}' is known already"
+        if stage_of(term) > self.stage:
+            return f"'{term_id}' comes later"
+        silent = term in self.unfolding.silent(stage_of(term))
+        return f"nothing here tells of '{term_id}'" if silent else f"'{term_id}' is known already"
 
     def decide(self, decision: Decision, *, end: bool = False) -> Step:
         """Commits to a decision and goes on to the next stage; `end` closes the walk here."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
@@ -130,10 +131,12 @@ Every step is kept at once; Esc leaves and nothing is lost."""
         case = self.cases.get(event.option_id or "")
         if case is None:
             return
-        if case.id in self.unfinished:
-            self._walk(lambda: Session.resume(self.book.planner, self.unfinished[case.id]))
-        else:
+        recorded = self.unfinished.pop(case.id, None)
+        if recorded is None:
             self._begin(case, 0)
+        else:
+            # Where it cannot be gone on with, Enter once more begins anew.
+            self._walk(lambda: Session.resume(self.book.planner, recorded))
 
     def _begin(self, case: Case, seed: int) -> None:
         planner = self.book.planner
@@ -142,9 +145,9 @@ Every step is kept at once; Esc leaves and nothing is lost."""
             lambda: Session.begin(planner, varied, sessions_folder(), trainee=self.trainee, of=case.id)
         )
 
-    def _walk(self, opened: object) -> None:
+    def _walk(self, opened: Callable[[], Session]) -> None:
         try:
-            session = opened()  # type: ignore[operator]
+            session = opened()
         except BadInput as fault:
             self.notify(str(fault), severity="error", markup=False)
             return
