@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from toeroom.book import Book, open_book
 from toeroom.case import Case, read_case
 from toeroom.commands.common import DONE, add_command, show_faults, show_json
 from toeroom.errors import BadInput, nearest
 from toeroom.files import write_whole
+
+if TYPE_CHECKING:
+    from toeroom.training.session import Session
+    from toeroom.training.walk import Walk
+
+ENDINGS = (".md", ".html", ".txt")
 
 
 def add(commands: Any) -> None:
@@ -47,6 +53,9 @@ def _train(options: argparse.Namespace) -> int:
         from toeroom.training.journal import trainee_code
 
         trainee_code(options.trainee)
+    if options.debrief and options.debrief.suffix not in ENDINGS:
+        mend = "end it in .md, .html or .txt"
+        raise BadInput("cannot be told by its ending", file=str(options.debrief), mend=mend)
     if options.list:
         return _list(book, options)
     if options.check:
@@ -147,7 +156,7 @@ def _no_json(options: argparse.Namespace) -> None:
         raise BadInput("a walk by hand shows no JSON", file="train --json", mend="add --answers FILE")
 
 
-def _walk(session: Any, options: argparse.Namespace) -> int:
+def _walk(session: Session, options: argparse.Namespace) -> int:
     from toeroom.commands.walking import walk_in_terminal
 
     walk_in_terminal(session)
@@ -190,18 +199,14 @@ def _show_session(book: Book, options: argparse.Namespace) -> int:
     return DONE
 
 
-def _show_debrief(walk: Any, options: argparse.Namespace, trainee: str, seconds: float | None) -> None:
+def _show_debrief(walk: Walk, options: argparse.Namespace, trainee: str, seconds: float | None) -> None:
     """Shows the debrief, and keeps it where that was asked for."""
     from toeroom.training.debrief import debrief
     from toeroom.training.debrief_pages import as_html, as_markdown, as_text
 
     blocks = debrief(walk, trainee=trainee, seconds=seconds)
     if options.debrief:
-        written = {".md": as_markdown, ".html": as_html, ".txt": as_text}.get(options.debrief.suffix)
-        if written is None:
-            raise BadInput(
-                "cannot be told by its ending", file=str(options.debrief), mend="end it in .md, .html or .txt"
-            )
-        write_whole(options.debrief, written(blocks))
+        written = dict(zip(ENDINGS, (as_markdown, as_html, as_text), strict=True))
+        write_whole(options.debrief, written[options.debrief.suffix](blocks))
     if not options.json:
         print(as_text(blocks), end="")

@@ -64,7 +64,7 @@ class Recorded:
     @property
     def of(self) -> str:
         """The id of the case, or of that which it is a variant of."""
-        return str(self.head.get("of", ""))
+        return str(self.head.get("of") or self.head.get("case", ""))
 
     @property
     def result(self) -> Event | None:
