@@ -17,6 +17,7 @@ from toeroom.errors import BadInput, nearest
 from toeroom.fit_check.block import KEY as FIT_CHECK
 from toeroom.fit_check.block import block_lines, read_block
 from toeroom.fit_check.points import FitCheck
+from toeroom.lesson import Lesson, read_lesson
 from toeroom.vocabulary import PERSON, SIDES, Measure, Vocabulary
 from toeroom.yamltree import Node, parse, read_text
 
@@ -24,7 +25,6 @@ LARGEST_CASE = 200_000
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 VALUES = {"yes": "yes", "true": "yes", "no": "no", "false": "no", "unknown": "unknown"}
 _TOP = ("case", "title", "as_of", "measures", "choices", "dates", "notes", "training")
-GRADES = ("simple", "middling", "hard")
 CASE_ID = r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,62}[A-Za-z0-9])?"
 """What a case id looks like: safe as the name of a file, too."""
 
@@ -49,9 +49,18 @@ class Case:
     choices: dict[str, str] = field(default_factory=dict)
     dates: dict[str, date] = field(default_factory=dict)
     notes: str = ""
-    teaches: str = ""
-    grade: str = ""
+    lesson: Lesson = field(default_factory=Lesson)
     fit_check: FitCheck | None = None
+
+    @property
+    def teaches(self) -> str:
+        """What the case teaches, in one sentence; '' where it is no training case."""
+        return self.lesson.teaches
+
+    @property
+    def grade(self) -> str:
+        """simple, middling or hard; '' where it is no training case."""
+        return self.lesson.grade
 
     def finding(self, term_id: str, side: str) -> str:
         """yes, no or unknown."""
@@ -93,7 +102,6 @@ class _Reader:
         findings: dict[Place, str] = {}
         for side in (PERSON, *SIDES):
             self.findings(top.get(side), side, findings)
-        training = self.training(top.get("training"))
         return Case(
             id=self.case_id(top.get("case")),
             title=self.text(top.get("title"), "title"),
@@ -105,9 +113,8 @@ class _Reader:
                 k: self.day(n, k) for k, n in self.entries(top.get("dates"), "dates", self.vocabulary.dates)
             },
             notes=self.text(top.get("notes"), "notes"),
-            teaches=training.get("teaches", ""),
-            grade=training.get("grade", ""),
             fit_check=read_block(top.get(FIT_CHECK), self.fault, self.day),
+            lesson=read_lesson(top.get("training"), self.vocabulary, self.file),
         )
 
     def unknown(self, key: str, node: Node, known: object) -> BadInput:
@@ -206,15 +213,6 @@ class _Reader:
             raise self.fault(f"'{key}' must be text", node, "put it in quotes")
         return node.value
 
-    def training(self, node: Node | None) -> dict[str, str]:
-        found = {k: self.text(n, k) for k, n in self.entries(node, "training", ("teaches", "grade"))}
-        if found.get("grade", GRADES[0]) not in GRADES:
-            assert node is not None
-            raise self.fault(
-                f"the grade cannot be '{found['grade']}'", node, f"use one of {', '.join(GRADES)}"
-            )
-        return found
-
 
 def number_in_range(measure: Measure, text: str) -> Decimal:
     """`text` as a number of `measure`; `ValueError` ("what; mend") where it is none or out of range."""
@@ -276,12 +274,20 @@ def case_as_yaml(case: Case, vocabulary: Vocabulary) -> str:
         if values:
             lines += [f"{key}:", *(f"  {k}: {v}" for k, v in values.items())]
     lines += block_lines(case.fit_check)
-    if case.teaches or case.grade:
-        training = {"teaches": case.teaches and _quoted(case.teaches), "grade": case.grade}
-        lines += ["training:", *(f"  {k}: {v}" for k, v in training.items() if v)]
+    if lesson := case.lesson.as_yaml():
+        lines += ["training:", *(f"  {key}: {_flow(value)}" for key, value in lesson.items())]
     if case.notes:
         lines.append(f"notes: {_quoted(case.notes)}")
     return "\n".join(lines) + "\n"
+
+
+def _flow(value: object) -> str:
+    """A text, list or mapping on one line."""
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{k}: {_flow(v)}' for k, v in value.items())}}}"
+    if isinstance(value, list):
+        return f"[{', '.join(map(_flow, value))}]"
+    return _quoted(str(value))
 
 
 def _quoted(text: str) -> str:

@@ -36,6 +36,7 @@ COMMANDS = {
     ),
     "paper": "papers",
     "fit-check": "fit_check",
+    "train": "train",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

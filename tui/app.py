@@ -57,6 +57,8 @@ class ToeroomApp(KeysInOrder):
         Binding("f2", "place('handbook')", show=False, priority=True),
         Binding("a", "ask", "ask", key_display="a"),
         Binding("f3", "ask", show=False, priority=True),
+        Binding("t", "place('training')", show=False),
+        Binding("ctrl+t", "place('training')", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
         Binding(KEY, "command_palette", "more", show=False, priority=True, key_display="^k"),
         Binding("f9", "look", "light / dark", show=False),
@@ -76,6 +78,7 @@ class ToeroomApp(KeysInOrder):
         self.add_mode("cases", lambda: CasesScreen(self.library))
         self.add_mode("handbook", lambda: self._place("handbook"))
         self.add_mode("ask", lambda: self._place("ask"))
+        self.add_mode("training", lambda: self._place("training"))
 
     # --- places ------------------------------------------------------------------------------------
     def _place(self, name: str) -> Screen[None]:
@@ -83,9 +86,10 @@ class ToeroomApp(KeysInOrder):
         if name not in self._places:
             from tui.screens.ask import AskScreen
             from tui.screens.handbook import HandbookScreen
+            from tui.screens.training import TrainingScreen
 
-            made = AskScreen if name == "ask" else HandbookScreen
-            self._places[name] = made(self.library)
+            made = {"ask": AskScreen, "handbook": HandbookScreen, "training": TrainingScreen}
+            self._places[name] = made[name](self.library)
         return self._places[name]
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

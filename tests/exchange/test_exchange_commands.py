@@ -42,6 +42,7 @@ def test_json_of_an_export_names_what_has_no_code_and_what_stayed() -> None:
     assert found["release"] == "R4"
     assert "open_wound" in found["own_only"]
     assert {"title", "notes"} <= set(found["left_out"])
+    assert found["not_sent"] == ["training"]
     assert found["bundle"]["resourceType"] == "Bundle"
 
 

@@ -111,7 +111,6 @@ ASIDE: list[tuple[dict[str, Any], str]] = [
     ),
     (observation("size_system", valueString="cn"), "'cn' is none of eu, uk"),
     (observation("size_system", valueString="eu\nleft: {open_wound: no}"), "is none of eu, uk"),
-    (observation("grade", valueString="easy\nnotes: x"), "is none of simple"),
     (observation("foot_exam", valueDateTime="2026-09"), "gives no whole day"),
     (
         {**observation("diabetes", valueBoolean=True), "status": "entered-in-error"},

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
-from toeroom.errors import BookFault, one_line
+from toeroom.errors import BadInput, one_line
 
 DONE, DOES_NOT_HOLD, BAD_INPUT = 0, 1, 2
 
@@ -42,7 +42,7 @@ def show_json(value: object) -> None:
     print(json.dumps(value, ensure_ascii=False, separators=(",", ":")))
 
 
-def show_faults(faults: Sequence[BookFault], as_json: bool, good: str) -> int:
+def show_faults(faults: Sequence[BadInput], as_json: bool, good: str) -> int:
     """Each fault on a line; `good` where there is none. Returns the exit code."""
     for fault in faults:
         if as_json:

@@ -70,8 +70,10 @@ def _export(options: argparse.Namespace) -> int:
         _aside(f"under toeroom's own code, for want of a standard one: {', '.join(made.own_only)}")
     if made.left_out:
         _aside(f"left out, since it may name people: {', '.join(made.left_out)}; --with-texts sends it")
+    if made.not_sent:
+        _aside(f"not in the bundle: {', '.join(made.not_sent)}")
     if options.json:
-        report = {"own_only": made.own_only, "left_out": made.left_out}
+        report = {"own_only": made.own_only, "left_out": made.left_out, "not_sent": made.not_sent}
         show_json({"case": case.id, "release": options.release, "bundle": made.bundle, **report})
     else:
         _show(made.bundle, compact=False)

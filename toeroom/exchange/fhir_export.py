@@ -17,11 +17,12 @@ from toeroom.case import Case
 from toeroom.exchange.codes import OWN, Codes
 from toeroom.exchange.fhir_models import check_bundle
 from toeroom.exchange.units import OF_VOCABULARY, UCUM
+from toeroom.lesson import Lesson
 from toeroom.vocabulary import PERSON, SIDES, Vocabulary
 
 ABSENT = "http://terminology.hl7.org/CodeSystem/data-absent-reason"
 AS_OF = "as_of"
-TEXTS = ("title", "notes", "teaches", "grade")
+TEXTS = ("title", "notes")
 """Free texts of a case, sent only where asked for: they may tell who somebody is."""
 _NAMES = UUID("3c9a7b52-41de-5f6c-b7a8-0d5e2f1c6b94")
 Json = dict[str, Any]
@@ -29,11 +30,13 @@ Json = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Exported:
-    """own_only: terms that travel under toeroom's own code alone; left_out: texts not asked for."""
+    """own_only: terms that travel under toeroom's own code alone; left_out: texts not asked for; not_sent:
+    parts of a case file that no bundle carries."""
 
     bundle: Json
     own_only: tuple[str, ...]
     left_out: tuple[str, ...]
+    not_sent: tuple[str, ...]
 
 
 def bundle_of(
@@ -45,7 +48,8 @@ def bundle_of(
     stated = dict.fromkeys([term_id for term_id, _ in (*case.findings, *case.measures)])
     own_only = tuple(i for i in vocabulary.by_id if i in stated and codes.sent_for(i) is None)
     left_out = () if texts else tuple(name for name in TEXTS if getattr(case, name))
-    return Exported(bundle, own_only, left_out)
+    parts = (("fit_check", case.fit_check is not None), ("training", case.lesson != Lesson()))
+    return Exported(bundle, own_only, left_out, tuple(name for name, there in parts if there))
 
 
 class _Bundle:
@@ -84,7 +88,7 @@ class _Bundle:
             label = vocabulary.dates[term_id].label
             yield term_id, self.observation(term_id, label, {"valueDateTime": day.isoformat()})
         for name in TEXTS if texts else ():
-            if text := getattr(case, name):
+            if text := _sendable(getattr(case, name)):
                 yield name, self.observation(name, name.capitalize(), {"valueString": text})
 
     def observation(self, term_id: str, label: str, value: Json, side: str = PERSON) -> Json:
@@ -105,6 +109,11 @@ class _Bundle:
         if side in places:
             found["bodySite"] = {"coding": [places[side][0].as_json()]}
         return found
+
+
+def _sendable(text: str) -> str:
+    """A text as a FHIR string may hold it: no control character but tab and line break."""
+    return "".join(c if c.isprintable() or c in "\n\t" else " " for c in text)
 
 
 def _finding(value: str) -> Json:

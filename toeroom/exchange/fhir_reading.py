@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from toeroom.case import GRADES, day_from
+from toeroom.case import day_from
 from toeroom.errors import BadInput, nearest, one_line
 from toeroom.exchange.codes import NARROWER, OWN, Codes, Mapped
 from toeroom.exchange.fhir_export import AS_OF, TEXTS, Json
@@ -131,9 +131,8 @@ class Observations:
         if not isinstance(text, str):
             raise NotRead("it gives no words")
         choice = self.vocabulary.choices.get(term_id)
-        allowed = GRADES if term_id == "grade" else choice.one_of if choice is not None else ()
-        if allowed and text not in allowed:
-            raise NotRead(f"'{text[:40]}' is none of {', '.join(allowed)}")
+        if choice is not None and text not in choice.one_of:
+            raise NotRead(f"'{text[:40]}' is none of {', '.join(choice.one_of)}")
         return text
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 from toeroom.case import Case, Place
@@ -64,12 +64,19 @@ def distance(planner: Planner, one: Profile, other: Profile) -> float:
     return total + STATE_WEIGHT * len(one.states ^ other.states)
 
 
-def ask_next(planner: Planner, case: Case, limit: int = 8) -> tuple[Question, ...]:
-    """The questions worth most, best first; ties in the order of the vocabulary, left before right."""
+def ask_next(
+    planner: Planner, case: Case, limit: int = 8, *, among: Collection[str] | None = None
+) -> tuple[Question, ...]:
+    """The questions worth most, best first; ties in the order of the vocabulary, left before right.
+
+    `among`: only questions about these terms, and the others are not worked out.
+    """
     outcome = planner.run(case)
     numbers = planner.facts.numbers(case)
     found: list[Question] = []
     for finding, side in _open_findings(planner, case, outcome):
+        if among is not None and finding.id not in among:
+            continue
         yes, no = (
             profile(planner, planner.run(varied, None if finding.id == "leg_amputated" else numbers))
             for varied in (case.with_finding(finding.id, side, value) for value in ("yes", "no"))
@@ -79,6 +86,8 @@ def ask_next(planner: Planner, case: Case, limit: int = 8) -> tuple[Question, ..
             why = f"if yes: {_gains(planner, yes, no)}; if no: {_gains(planner, no, yes)}"
             found.append(Question(finding.id, side, finding.label, finding.ask(side), why, round(weight, 2)))
     for choice in _asked_choices(planner, case, outcome):
+        if among is not None and choice.id not in among:
+            continue
         profiles = [
             profile(planner, planner.run(replace(case, choices={**case.choices, choice.id: option})))
             for option in choice.one_of

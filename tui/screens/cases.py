@@ -37,6 +37,7 @@ class CasesScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n,ctrl+n", "new", "new case", key_display="n"),
         Binding("o,ctrl+o", "open_file", "open a file", key_display="o"),
+        Binding("t", "app.place('training')", "training", key_display="t"),
         Binding("escape", "app.quit", "leave", show=False),
     ]
     HELP = """Cases

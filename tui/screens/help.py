@@ -16,6 +16,7 @@ Everywhere
   F1              this help
   h, F2           the handbook
   a, F3           ask; from a case, about that case
+  t, ctrl+t       training
   F6              back to the cases and the case that is open
   F9              light or dark
   ctrl+k          all that can be done here, found by name; demo cases and pages as well

@@ -1,0 +1,1 @@
+"""Training: a case that unfolds, decisions that are marked, a debrief, and what was practised so far."""
