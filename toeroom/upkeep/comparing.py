@@ -290,7 +290,7 @@ def _essence(rule: Rule) -> Rule:
     """The rule without its place, wording, sources and examples: what plans can depend on."""
     return replace(
         rule, when=_unplaced(rule.when), title="", pages=(), sources=(), author="", reviewed="", review_by="",
-        fires={}, silent={}, file="", line=0,
+        reviewed_by="", fires={}, silent={}, file="", line=0,
     )  # fmt: skip
 
 
