@@ -28,6 +28,7 @@ COMMANDS = {
     "rocker": "sizes",
     "trace": "tracing",
     "book": "own_book",
+    "reviews": "reviews",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

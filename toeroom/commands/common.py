@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any, NoReturn
 
-from toeroom.errors import BookFault, one_line
+from toeroom.errors import BadInput, BookFault, one_line
 
 DONE, DOES_NOT_HOLD, BAD_INPUT = 0, 1, 2
 
@@ -35,6 +36,17 @@ def add_group(commands: Any, name: str, text: str) -> Any:
     """A command that only holds others."""
     parser = commands.add_parser(name, help=text, description=text)
     return parser.add_subparsers(title="verbs", metavar="VERB", required=True)
+
+
+def day(text: str) -> date:
+    """The day that an option names, as 2026-11-25. Raises `BadInput` for what is none."""
+    from toeroom.case import day_from
+
+    try:
+        return day_from(text)
+    except ValueError as error:
+        what, _, mend = str(error).partition("; ")
+        raise BadInput(what, mend=mend or "write it as 2026-11-25") from None
 
 
 def show_json(value: object) -> None:
