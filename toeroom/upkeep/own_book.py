@@ -22,7 +22,7 @@ from toeroom.errors import BadInput
 from toeroom.upkeep.merging import PARTS, Files, files_of, merge_books
 from toeroom.upkeep.three_ways import Conflict
 from toeroom.upkeep.trial import faults_in
-from toeroom.upkeep.whole_change import change_whole, finish
+from toeroom.upkeep.whole_change import change_whole, finish, lay
 
 COPY, BEFORE, CONFLICTS, RECORD = "copy", "before", "conflicts", "record.json"
 NOT_KEPT_IN_GIT = f"{BEFORE}/\n{CONFLICTS}/\nready/\nchange.json\n"
@@ -73,8 +73,8 @@ def new_book(folder: Path, shipped: Path | None = None) -> int:
         ) from None
     moved: list[Path] = []
     try:
-        _lay(aside, files)
-        _lay(aside / KEPT_IN, _kept(files))
+        lay(aside, files)
+        lay(aside / KEPT_IN, _kept(files))
         for part in (*PARTS, KEPT_IN):
             if (aside / part).is_dir():
                 (aside / part).rename(folder / part)
@@ -144,7 +144,7 @@ def _take(folder: Path, ours: Files, merged: Files, theirs: Files) -> None:
     before = folder / KEPT_IN / BEFORE
     shutil.rmtree(before, ignore_errors=True)
     try:
-        _lay(before, ours)
+        lay(before, ours)
     except OSError as error:
         raise BadInput(f"cannot be written ({error.strerror})", file=str(before), mend="make room") from None
     if files_of(folder) != ours:
@@ -174,12 +174,6 @@ def _kept(files: Files) -> Files:
     }
 
 
-def _lay(folder: Path, files: Files) -> None:
-    for file, raw in files.items():
-        (folder / file).parent.mkdir(parents=True, exist_ok=True)
-        (folder / file).write_bytes(raw)
-
-
 def _lay_aside(folder: Path, conflicts: tuple[Conflict, ...]) -> Path:
     """Writes both texts of every conflict beside the book, to be looked at and copied from."""
     aside = folder / KEPT_IN / CONFLICTS
@@ -192,7 +186,7 @@ def _lay_aside(folder: Path, conflicts: tuple[Conflict, ...]) -> Path:
             if text:
                 files[f"{name}.{whose}{suffix}"] = text.encode(errors="surrogateescape")
     try:
-        _lay(aside, files)
+        lay(aside, files)
     except OSError as error:
         raise BadInput(f"cannot be written ({error.strerror})", file=str(aside), mend="make room") from None
     return aside

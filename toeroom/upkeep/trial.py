@@ -14,6 +14,7 @@ from toeroom.handbook.check import ERROR, check
 from toeroom.upkeep.checking import check_rules
 from toeroom.upkeep.merging import Files
 from toeroom.upkeep.recording import broken_plans
+from toeroom.upkeep.whole_change import lay
 
 NOTHING_OVERDUE = date(1, 1, 1)
 """A review that is overdue is no reason to keep a book from being used: the text is what it was."""
@@ -24,10 +25,7 @@ def on_trial(files: Files) -> Iterator[Path]:
     """A folder that holds these files, and is gone afterwards."""
     with TemporaryDirectory(prefix="toeroom-trial-") as aside:
         folder = Path(aside)
-        for file, raw in files.items():
-            path = folder / file
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(raw)
+        lay(folder, files)
         yield folder
 
 

@@ -23,9 +23,7 @@ def change_whole(folder: Path, write: dict[str, bytes], remove: Iterable[str]) -
     ready = folder / KEPT_IN / READY
     try:
         shutil.rmtree(ready, ignore_errors=True)
-        for file, raw in write.items():
-            (ready / file).parent.mkdir(parents=True, exist_ok=True)
-            (ready / file).write_bytes(raw)
+        lay(ready, write)
     except OSError as error:
         raise BadInput(
             f"cannot be written ({error.strerror})", file=str(ready), mend="nothing was changed"
@@ -55,7 +53,15 @@ def finish(folder: Path) -> bool:
         raise BadInput(f"cannot be written ({error.strerror})", file=str(error.filename), mend=mend) from None
     listed.unlink()
     shutil.rmtree(ready, ignore_errors=True)
+    _drop_empty(folder, ready)
     return True
+
+
+def lay(folder: Path, files: dict[str, bytes]) -> None:
+    """Writes files, named from `folder`, where nothing depends on all being there."""
+    for file, raw in files.items():
+        (folder / file).parent.mkdir(parents=True, exist_ok=True)
+        (folder / file).write_bytes(raw)
 
 
 def _drop_empty(folder: Path, file: Path) -> None:
