@@ -18,7 +18,6 @@ from platformdirs import user_state_path
 from toeroom.book import BROKEN_OFF, Book, open_book, shipped_folder
 from toeroom.errors import BadInput
 from toeroom.upkeep.merging import Files, files_of
-from toeroom.upkeep.trial import faults_of
 from toeroom.upkeep.whole_change import lay
 
 KEPT_VERSIONS = 2
@@ -44,16 +43,22 @@ def in_use(folder: Path | None) -> InUse:
         open_book(folder)
     kept = _kept_folder(folder)
     version = kept / _digest(files_of(folder))
-    if not (folder / BROKEN_OFF).is_file() and not version.is_dir():
-        faults = faults_of(folder)
-        if not faults:
-            _keep(version, files_of(folder))
-        else:
+    if not version.is_dir():
+        faults = _faults(folder)
+        if faults:
             return _last_good(folder, kept, faults)
-    elif not version.is_dir():
-        return _last_good(folder, kept, ["an update was broken off; 'toeroom book update' finishes it"])
+        _keep(version, files_of(folder))
     version.touch()
     return InUse(open_book(version), folder)
+
+
+def _faults(folder: Path) -> list[str]:
+    # The checks bring the handbook along, for which an app that opens a known book should not wait.
+    from toeroom.upkeep.trial import faults_of
+
+    if (folder / BROKEN_OFF).is_file():
+        return ["an update was broken off; 'toeroom book update' finishes it"]
+    return faults_of(folder)
 
 
 def _last_good(folder: Path, kept: Path, faults: list[str]) -> InUse:
