@@ -65,9 +65,9 @@ def _last_good(folder: Path, kept: Path, faults: list[str]) -> InUse:
     versions = _versions(kept)
     more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
     if not versions:
-        raise BadInput(f"the book fails its checks: {faults[0]}{more}", file=str(folder), mend="")
+        raise BadInput(f"the book fails its checks: {faults[0]}{more}", file=str(folder))
     day = datetime.fromtimestamp(versions[-1].stat().st_mtime).strftime("%Y-%m-%d %H:%M")
-    said = f"Your book fails its checks: {faults[0]}{more}. In use stays that of {day}."
+    said = f"Your book fails its checks; in use stays that of {day}. {faults[0]}{more}"
     return InUse(open_book(versions[-1]), folder, said)
 
 

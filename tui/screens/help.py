@@ -16,6 +16,7 @@ Everywhere
   F1              this help
   h, F2           the handbook
   a, F3           ask; from a case, about that case
+  k, F10          upkeep: the rules and pages of the book
   F6              back to the cases and the case that is open
   F9              light or dark
   Esc             back

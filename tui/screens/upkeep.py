@@ -22,6 +22,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList, Static, TextArea
 from textual.widgets.option_list import Option
 
+from toeroom.book import shipped_folder
 from toeroom.errors import BadInput, one_line
 from toeroom.upkeep.drafting import Draft, Entry
 from toeroom.upkeep.in_use import InUse, in_use
@@ -164,7 +165,9 @@ Before anything is saved
     # --- what is shown -----------------------------------------------------------------------------
     def _show_state(self) -> None:
         folder = self.draft.folder
-        more = f"{folder}{', read-only' if is_read_only(folder) else ''}"
+        shipped = folder.resolve() == shipped_folder().resolve()
+        name = "the book that comes with toeroom" if shipped else str(folder)
+        more = f"{name}{', read-only' if is_read_only(folder) else ''}"
         state = "working" if self.work_going else "not saved" if self.draft.unsaved else ""
         self.query_one(TitleBar).show("Upkeep", more, state)
 
@@ -261,7 +264,11 @@ Before anything is saved
             return
         area = self.query_one("#write", TextArea)
         with area.prevent(TextArea.Changed):
-            area.load_text(self.draft.text_of(entry).strip("\n") + "\n")
+            text = self.draft.text_of(entry).strip("\n") + "\n"
+            area.load_text(text)
+            # Below the comments above it.
+            lines = text.split("\n")
+            area.cursor_location = (next(n for n, s in enumerate(lines) if not s.lstrip().startswith("#")), 0)
         area.display, self.query_one(LinesPane).display = True, False
         self.set_focus(area)
         self._tell(f"editing {entry.id}: Esc ends, ctrl+z undoes, nothing is saved before ctrl+s")

@@ -22,22 +22,16 @@ class LinesPane(BlockPane):
         super().__init__(look_id=look_id)
         self.lines: list[Line] = []
 
-    def show(self, lines: Sequence[Line], *, at_end: bool = False) -> None:
-        """Shows these lines from the top, or their end."""
+    def show(self, lines: Sequence[Line]) -> None:
+        """Shows these lines from the top."""
         self.lines = list(lines)
         self.lay_out()
-        if at_end:
-            self.scroll_end(animate=False)
-        else:
-            self.scroll_home(animate=False)
+        self.scroll_home(animate=False)
 
     def add(self, text: str, look: str = "") -> None:
-        """Adds a line below; who reads further up is not moved."""
-        at_end = self.scroll_offset.y >= self.max_scroll_y
+        """Adds a line below; who reads is not moved."""
         self.lines.append((text, look))
         self.lay_out()
-        if at_end:
-            self.scroll_end(animate=False)
 
     def make_blocks(self, width: int) -> list[Block]:
         """A block for each line."""
