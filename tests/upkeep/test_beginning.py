@@ -11,6 +11,7 @@ from tests.conftest import ROOT
 from toeroom.book import open_book
 from toeroom.errors import BadInput
 from toeroom.handbook.check import check
+from toeroom.upkeep import places
 from toeroom.upkeep.beginning import new_page, new_rule
 from toeroom.upkeep.checking import check_rules
 from toeroom.upkeep.merging_rules import rules_of
@@ -147,3 +148,16 @@ def test_a_new_page_is_a_draft_with_holes(own: Path) -> None:
         new_page(own, "own", "foot", "Own", today=TODAY)
     with pytest.raises(BadInput, match="has no title"):
         new_page(own, "own", "feet", " ", today=TODAY)
+
+
+def test_the_book_inside_an_installed_toeroom_is_not_changed(
+    own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own.rename(own.parent / "shipped")
+    monkeypatch.setattr(places, "shipped_folder", lambda: own.parent / "shipped")
+    for named in (None, own.parent / "shipped"):
+        with pytest.raises(BadInput, match="copy it with 'toeroom book new DIR'"):
+            places.writable_book(named)
+    with pytest.raises(BadInput, match="there is no book here"):
+        places.writable_book(own.parent)
+    assert places.writable_book(ROOT) == ROOT
