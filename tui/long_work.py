@@ -45,6 +45,9 @@ class LongWork:
 
     async def _read(self, stream: asyncio.StreamReader | None, tell: Callable[[str], None]) -> None:
         while stream is not None and (line := await stream.readline()):
+            # What a process says while it is ended is of no use to anybody.
+            if self.stopped:
+                continue
             tell(line.decode(errors="replace").rstrip("\n"))
 
     def _aside(self, line: str) -> None:

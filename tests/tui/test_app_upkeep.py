@@ -275,11 +275,8 @@ async def test_the_editor_of_the_terminal(
 async def test_the_shipped_book_is_copied_before_it_is_changed(
     app: ToeroomApp, own_places: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(
-        tui.screens.upkeep,
-        "is_read_only",
-        lambda folder: folder == app.library.book.folder != own_places / "mine",
-    )
+    shipped = app.working
+    monkeypatch.setattr(tui.screens.upkeep, "is_read_only", lambda folder: folder == shipped)
     async with app.run_test(size=SIZE) as pilot:
         screen = await open_upkeep(pilot)
         assert "read-only" in seen(app)

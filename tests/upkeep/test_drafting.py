@@ -9,6 +9,8 @@ import pytest
 from tests.conftest import ROOT
 from toeroom.book import open_book
 from toeroom.errors import BadInput
+from toeroom.upkeep import in_use as in_use_module
+from toeroom.upkeep import places
 from toeroom.upkeep.drafting import Draft, Entry
 from toeroom.upkeep.in_use import in_use
 from toeroom.upkeep.merging import files_of
@@ -134,9 +136,20 @@ def test_what_somebody_else_changed_meanwhile_is_not_overwritten(own: Path) -> N
 
 
 # --- the book in use ------------------------------------------------------------------------------
-def test_the_shipped_book_is_used_as_it_is() -> None:
-    assert in_use(None).book.folder == ROOT
-    assert in_use(ROOT).book.folder == ROOT
+def test_the_book_of_an_installed_toeroom_is_used_as_it_is(
+    own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shipped = own.rename(own.parent / "shipped")
+    monkeypatch.setattr(places, "shipped_folder", lambda: shipped)
+    monkeypatch.setattr(in_use_module, "shipped_folder", lambda: shipped)
+    assert in_use(None).book.folder == in_use(shipped).book.folder == shipped
+
+
+def test_that_of_a_checkout_is_checked_as_any_other(own: Path) -> None:
+    now = in_use(None)
+    assert now.working == ROOT
+    assert now.book.version == open_book(ROOT).version
+    assert now.book.folder.is_relative_to(own.parent / "state")
 
 
 def test_the_last_good_one_stays_in_use(own: Path) -> None:

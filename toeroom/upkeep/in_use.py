@@ -1,6 +1,6 @@
-"""Which version of a clinic's own book is used: the last that passed its checks.
+"""Which version of a book that can be changed is used: the last that passed its checks.
 
-The folder of an own book is where one works. What is planned by is a copy of it, kept in the user's
+The folder of such a book is where one works. What is planned by is a copy of it, kept in the user's
 state folder, that was checked as a whole; a folder that fails its checks changes nothing of that.
 """
 
@@ -18,6 +18,7 @@ from platformdirs import user_state_path
 from toeroom.book import BROKEN_OFF, Book, open_book, shipped_folder
 from toeroom.errors import BadInput
 from toeroom.upkeep.merging import Files, files_of
+from toeroom.upkeep.places import is_installed
 from toeroom.upkeep.whole_change import lay
 
 KEPT_VERSIONS = 2
@@ -33,12 +34,14 @@ class InUse:
 
 
 def in_use(folder: Path | None) -> InUse:
-    """The book to be used for the own book in `folder`; the shipped one is used as it is.
+    """The book to be used for the one in `folder`, or for the shipped one.
 
-    Raises `BadInput` where there is no book, or it fails its checks and none passed before.
+    The book inside an installed toeroom cannot be changed, and is used as it is. Raises `BadInput` where
+    there is no book, or it fails its checks and none passed before.
     """
-    if folder is None or folder.resolve() == shipped_folder().resolve():
-        return InUse(open_book(folder), folder or shipped_folder())
+    folder = folder or shipped_folder()
+    if is_installed(folder):
+        return InUse(open_book(folder), folder)
     if not (folder / "rules" / "vocabulary.yaml").is_file():
         open_book(folder)
     kept = _kept_folder(folder)

@@ -24,6 +24,10 @@ def writable_book(named: Path | None) -> Path:
 
 def is_read_only(folder: Path) -> bool:
     """Whether the book in `folder` is the one inside an installed toeroom, or cannot be written."""
+    return is_installed(folder) or not os.access(folder / "rules", os.W_OK)
+
+
+def is_installed(folder: Path) -> bool:
+    """Whether the book in `folder` is the one inside an installed toeroom, not that of a checkout."""
     shipped = shipped_folder()
-    inside = shipped.name == "shipped" and folder.resolve() == shipped.resolve()
-    return inside or not os.access(folder / "rules", os.W_OK)
+    return shipped.name == "shipped" and folder.resolve() == shipped.resolve()
