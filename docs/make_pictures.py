@@ -43,6 +43,7 @@ PICTURES = (
     Picture("desk", "bunion-and-numb-feet", ("pagedown", "pagedown"), DAYLIGHT.name),
     Picture("stop", "open-wound-on-the-sole", ("pagedown",)),
     Picture("handbook", keys=("h", "slash"), typed="blister on the heel"),
+    Picture("upkeep", keys=("k", "slash"), typed="spot-stretch"),
     Picture("ask", keys=("a",), theme=DAYLIGHT.name, typed="R bunion and numb both sides, what shoe?"),
 )
 

@@ -13,6 +13,11 @@ from toeroom.rules.planning import Planner
 from toeroom.rules.reading import read_rules
 from toeroom.vocabulary import Vocabulary, read_vocabulary
 
+KEPT_IN = ".toeroom-base"
+"""In a clinic's own book: what it was copied from."""
+BROKEN_OFF = f"{KEPT_IN}/change.json"
+"""Is there while many files of the book are being changed."""
+
 
 def shipped_folder() -> Path:
     """The folder of the book that comes with toeroom: inside an installed wheel, or the checkout."""
@@ -54,6 +59,9 @@ def open_book(folder: Path | None = None) -> Book:
         raise BadInput(
             "there is no book here", file=str(folder), mend="name a folder that holds kb/ and rules/"
         )
+    if (folder / BROKEN_OFF).is_file():
+        mend = f"run 'toeroom book update {folder}', which finishes it"
+        raise BadInput("an update of this book was broken off", file=str(folder), mend=mend)
     vocabulary = read_vocabulary(rules / "vocabulary.yaml")
     return Book(folder, vocabulary, read_rules(rules, vocabulary), _version(rules))
 

@@ -37,6 +37,8 @@ COMMANDS = {
     "paper": "papers",
     "fit-check": "fit_check",
     "train": "train",
+    "book": "own_book",
+    "reviews": "reviews",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 
@@ -71,7 +73,9 @@ def _parser(arguments: Sequence[str]) -> Parser:
     parser.add_argument("--book", type=Path, metavar="DIR", help="a folder that holds kb/ and rules/")
     parser.set_defaults(run=_app, json=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
-    named = [COMMANDS[word] for word in arguments if word in COMMANDS][:1]
+    # A folder may be called as a command is: the word after --book is none.
+    words = [w for before, w in zip(["", *arguments], arguments, strict=False) if before != "--book"]
+    named = [COMMANDS[word] for word in words if word in COMMANDS][:1]
     for module in named or sorted(set(COMMANDS.values())):
         import_module(f"toeroom.commands.{module}").add(commands)
     return parser

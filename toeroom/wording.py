@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from toeroom.plan import Match, Number, Plan, Reason
-from toeroom.vocabulary import PERSON, SIDES, Vocabulary
+from toeroom.vocabulary import PERSON, SIDES, Term, Vocabulary
 
 MOST_CAUSES = 3
 """More than these are counted, not listed."""
@@ -41,14 +41,18 @@ def number_in_words(value: Number) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
 
 
+def unit_of(term: Term) -> str:
+    """The unit of a measure or calculation; '' where it has none."""
+    of_id = "mm" if term.id.endswith("_mm") else "°C" if term.id.endswith("_c") else ""
+    return str(getattr(term, "unit", "")) or of_id
+
+
 def match_in_words(match: Match, vocabulary: Vocabulary, *, with_side: bool = True) -> str:
     """A matched finding, number or state: `bunion, left`, `toe pressure 28 mmHg, left`."""
     term = vocabulary.by_id.get(match.id)
     label = (term.label if term else match.id).strip()
     label = label[0].lower() + label[1:] if label[1:2].islower() else label
-    unit = getattr(term, "unit", "") or (
-        "mm" if match.id.endswith("_mm") else "°C" if match.id.endswith("_c") else ""
-    )
+    unit = unit_of(term) if term else ""
     if match.value in ("yes", "advised"):
         text = label
     elif match.value in ("no", "not advised"):

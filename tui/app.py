@@ -10,9 +10,10 @@ from textual.binding import Binding, BindingType
 from textual.command import CommandPalette
 from textual.screen import Screen
 
-from toeroom.book import Book, open_book
+from toeroom.book import Book
 from toeroom.case import Case
 from toeroom.errors import BadInput
+from toeroom.upkeep.in_use import InUse, in_use
 from tui.keys_in_order import KeysInOrder
 from tui.library import Library
 from tui.open_case import OpenCase
@@ -22,10 +23,13 @@ from tui.screens.desk import DeskScreen
 from tui.screens.help import HelpScreen
 from tui.screens.leaving import LeavingScreen
 from tui.themes import DAYLIGHT, LAMP
+from tui.turning import TurnsToBook, held_up_by
+from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
     from tui.screens.ask import AskScreen
     from tui.screens.handbook import HandbookScreen
+    from tui.screens.upkeep import UpkeepScreen
     from tui.talk import Talk
 
 
@@ -36,7 +40,8 @@ def run_app(book_folder: Path | None = None) -> None:
     """
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise BadInput("the app needs a terminal", mend="see 'toeroom --help' for commands that do not")
-    ToeroomApp(open_book(book_folder)).run()
+    now = in_use(book_folder)
+    ToeroomApp(now.book, working=now.working, banner=now.banner).run()
 
 
 class ToeroomApp(KeysInOrder):
@@ -59,15 +64,18 @@ class ToeroomApp(KeysInOrder):
         Binding("f3", "ask", show=False, priority=True),
         Binding("t", "place('training')", show=False),
         Binding("ctrl+t", "place('training')", show=False, priority=True),
+        Binding("k", "place('upkeep')", "upkeep", show=False),
+        Binding("f10", "place('upkeep')", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
         Binding(KEY, "command_palette", "more", show=False, priority=True, key_display="^k"),
         Binding("f9", "look", "light / dark", show=False),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
     ]
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: Book, *, working: Path | None = None, banner: str = "") -> None:
+        """working: the folder in which `book` is worked on. banner: why another version of it is in use."""
         super().__init__()
-        self.book = book
+        self.book, self.working, self.banner = book, working or book.folder, banner
         self.library = Library(book)
         for theme in (LAMP, DAYLIGHT):
             self.register_theme(theme)
@@ -79,18 +87,46 @@ class ToeroomApp(KeysInOrder):
         self.add_mode("handbook", lambda: self._place("handbook"))
         self.add_mode("ask", lambda: self._place("ask"))
         self.add_mode("training", lambda: self._place("training"))
+        self.add_mode("upkeep", lambda: self._place("upkeep"))
 
     # --- places ------------------------------------------------------------------------------------
     def _place(self, name: str) -> Screen[None]:
         """The one screen of a place. Made when first wanted: the first screen need not wait for it."""
         if name not in self._places:
-            from tui.screens.ask import AskScreen
-            from tui.screens.handbook import HandbookScreen
-            from tui.screens.training import TrainingScreen
-
-            made = {"ask": AskScreen, "handbook": HandbookScreen, "training": TrainingScreen}
-            self._places[name] = made[name](self.library)
+            self._places[name] = self._made(name)
         return self._places[name]
+
+    def _made(self, name: str) -> Screen[None]:
+        if name == "upkeep":
+            from tui.screens.upkeep import UpkeepScreen
+
+            return UpkeepScreen(self.library, self.working)
+        from tui.screens.ask import AskScreen
+        from tui.screens.handbook import HandbookScreen
+        from tui.screens.training import TrainingScreen
+
+        made = {"ask": AskScreen, "handbook": HandbookScreen, "training": TrainingScreen}
+        return made[name](self.library)
+
+    async def use(self, now: InUse) -> None:
+        """Uses another version of the book from now on, everywhere; what is open stays open."""
+        held_up = held_up_by(self.desks, now.book)
+        if held_up:
+            said = f"Your book is not used yet: an open case states what it has no word for ({held_up})."
+            now = InUse(self.book, now.working, said)
+        self.banner, self.working = now.banner, now.working
+        for screens in self._screen_stacks.values():
+            for screen in screens:
+                for bar in screen.query(TitleBar):
+                    bar.show_banner(now.banner)
+        if now.book.folder == self.book.folder and now.book.version == self.book.version:
+            return
+        self.book = now.book
+        self.library.turn_to(now.book)
+        for screens in self._screen_stacks.values():
+            for screen in screens:
+                if isinstance(screen, TurnsToBook):
+                    await screen.turn_to_book()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """The key of the place one is in is not offered."""
@@ -167,7 +203,7 @@ class ToeroomApp(KeysInOrder):
 
     def _leave_talks(self, talks: list[Talk]) -> None:
         if not talks:
-            self.exit()
+            self._leave_upkeep()
             return
         ask, talk = cast("AskScreen", self._place("ask")), talks[-1]
 
@@ -180,3 +216,19 @@ class ToeroomApp(KeysInOrder):
         self.action_place("ask")
         ask.turn_to(talk)
         self.push_screen(LeavingScreen("The conversation"), answered)
+
+    def _leave_upkeep(self) -> None:
+        """Asks of edits of the book, then leaves."""
+        upkeep = cast("UpkeepScreen | None", self._places.get("upkeep"))
+        if upkeep is None or not upkeep.unsaved:
+            self.exit()
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "drop":
+                self.exit()
+            elif answer == "save":
+                upkeep.action_save()
+
+        self.action_place("upkeep")
+        self.push_screen(LeavingScreen("The book"), answered)

@@ -26,6 +26,12 @@ class Library:
         self._answerer: Answerer | None = None
         self._cases: tuple[tuple[str, Case], ...] | None = None
 
+    def turn_to(self, book: Book) -> None:
+        """Another version of the book from now on; what was opened of the one before is let go."""
+        with self._lock:
+            self.book, self.citations = book, Citations(book)
+            self._handbook, self._answerer, self._cases = None, None, None
+
     @property
     def handbook(self) -> Handbook:
         """The handbook of the book. Opening it reads every page: not for the thread that draws."""

@@ -98,6 +98,8 @@ class Talk:
         if self.conversation is None:
             self.conversation = Conversation(self.library.answerer, self.base)
         talk = self.conversation
+        # The book may have been taken anew since the line before.
+        talk.answerer = self.library.answerer
         before = (talk.base, [*talk.stated], [*talk.turns], talk.pending, {*talk.asked}, [*talk.last])
         try:
             text = wording(talk)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -37,6 +39,29 @@ def add_group(commands: Any, name: str, text: str) -> Any:
     return parser.add_subparsers(title="verbs", metavar="VERB", required=True)
 
 
+def day(text: str) -> date:
+    """The day that an option names, as 2026-11-25. Raises `BadInput` for what is none."""
+    from toeroom.case import day_from
+
+    try:
+        return day_from(text)
+    except ValueError as error:
+        what, _, mend = str(error).partition("; ")
+        raise BadInput(what, mend=mend or "write it as 2026-11-25") from None
+
+
+def add_progress(parser: argparse.ArgumentParser) -> None:
+    """Declares `--progress`: for who waits and shows how far it is."""
+    parser.add_argument("--progress", action="store_true", help="say on standard error how far it is")
+
+
+def tell_progress(options: argparse.Namespace, done: int, of: int) -> None:
+    """Says how far it is where that is asked for, and lets out what was found so far."""
+    if options.progress:
+        sys.stdout.flush()
+        print(f"{done} of {of}", file=sys.stderr, flush=True)
+
+
 def show_json(value: object) -> None:
     """One compact document on a line of standard output."""
     print(json.dumps(value, ensure_ascii=False, separators=(",", ":")))
@@ -56,8 +81,6 @@ def show_faults(faults: Sequence[BadInput], as_json: bool, good: str) -> int:
 
 def texts_of(text: str) -> Iterable[str]:
     """The text itself; every line of standard input where it is a dash."""
-    import sys
-
     if text != "-":
         return [text]
     lines = sys.stdin.buffer.read().decode("utf-8", errors="replace").splitlines()

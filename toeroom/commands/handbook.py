@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from toeroom.book import shipped_folder
+from toeroom.commands.authoring import add_page_writing
 from toeroom.commands.common import DOES_NOT_HOLD, DONE, add_command, add_group, show_json, texts_of
 from toeroom.handbook.check import check
 from toeroom.handbook.handbook import Handbook
@@ -22,6 +23,7 @@ def add(commands: Any) -> None:
     page.add_argument("id", metavar="ID")
     verbs = add_group(commands, "kb", "for who maintains the handbook")
     add_command(verbs, "check", "whether the pages hold together", _check)
+    add_page_writing(verbs)
 
 
 def _search(options: argparse.Namespace) -> int:

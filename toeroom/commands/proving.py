@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from toeroom.book import Book, open_book
 from toeroom.case import case_as_yaml
-from toeroom.commands.common import DOES_NOT_HOLD, DONE, add_command, show_json
+from toeroom.commands.common import (
+    DOES_NOT_HOLD,
+    DONE,
+    add_command,
+    add_progress,
+    show_json,
+    tell_progress,
+)
 from toeroom.errors import BadInput, BookFault
 from toeroom.files import write_whole
 
@@ -20,27 +28,29 @@ def add_prove(verbs: Any) -> None:
     """Declares the verb."""
     prove = add_command(verbs, "prove", "whether the guarantees hold for every case", _prove)
     prove.add_argument("ids", metavar="ID", nargs="*", help="only these guarantees, drafts too")
+    add_progress(prove)
     prove.add_argument("--out", type=Path, metavar="DIR", help="write the cases that break one here")
 
 
 def _prove(options: argparse.Namespace) -> int:
     # The solver is an extra, and only needed here.
     from toeroom.upkeep.guarantees import chosen, guarantees_file, read_guarantees
-    from toeroom.upkeep.proving import prove
+    from toeroom.upkeep.proving import Prover
 
     book = open_book(options.book)
     guarantees = chosen(read_guarantees(guarantees_file(book.folder), book.vocabulary), options.ids)
-    verdicts = prove(book.planner, guarantees)
-    for verdict in verdicts:
+    holding = 0
+    for number, verdict in enumerate(Prover(book.planner).prove(guarantees, date.today()), 1):
+        holding += verdict.holds
         written = _written(verdict, book, options.out)
+        tell_progress(options, number, len(guarantees))
         if options.json:
             show_json(_as_json(verdict, book))
         elif not verdict.holds:
             _show(verdict, book, written)
-    holding = sum(verdict.holds for verdict in verdicts)
     if not options.json:
-        print(f"{holding} of {len(verdicts)} guarantees hold for every case")
-    return DONE if holding == len(verdicts) else DOES_NOT_HOLD
+        print(f"{holding} of {len(guarantees)} guarantees hold for every case")
+    return DONE if holding == len(guarantees) else DOES_NOT_HOLD
 
 
 def _written(verdict: Verdict, book: Book, folder: Path | None) -> Path | None:

@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from toeroom.book import open_book
+from toeroom.commands.authoring import add_writing
 from toeroom.commands.common import DONE, add_command, add_group, show_faults, show_json
 from toeroom.commands.proving import add_prove
 from toeroom.commands.upkeep import add_compare, add_coverage, add_fix, add_mutation, run_fix, run_test
@@ -24,6 +25,7 @@ def add(commands: Any) -> None:
     add_mutation(test)
     add_compare(verbs)
     add_prove(verbs)
+    add_writing(verbs)
     show = add_command(verbs, "show", "one rule in words", _rules_show)
     show.add_argument("id", metavar="ID")
 

@@ -9,7 +9,15 @@ from pathlib import Path
 from typing import Any
 
 from toeroom.book import Book, open_book, shipped_folder
-from toeroom.commands.common import DOES_NOT_HOLD, DONE, add_command, show_faults, show_json
+from toeroom.commands.common import (
+    DOES_NOT_HOLD,
+    DONE,
+    add_command,
+    add_progress,
+    show_faults,
+    show_json,
+    tell_progress,
+)
 from toeroom.errors import BadInput, BookFault
 from toeroom.rules.planning import Planner
 from toeroom.upkeep.comparing import Comparison, Group
@@ -91,6 +99,7 @@ def add_compare(verbs: Any) -> None:
     parser.add_argument("old", metavar="OLD", help="a folder, or a revision in git")
     parser.add_argument("new", metavar="NEW", help="a folder, or a revision in git")
     parser.add_argument("--case", type=Path, action="append", default=[], metavar="FILE", help="a case file")
+    add_progress(parser)
     parser.add_argument("--made", type=int, default=100_000, metavar="N", help="made cases (100000)")
     parser.add_argument("--guarantees", action="store_true", help="also which guarantees stand otherwise")
     parser.add_argument("--seed", type=int, default=1, metavar="N", help="other made cases (1)")
@@ -186,6 +195,7 @@ def _compare(options: argparse.Namespace) -> int:
             made=options.made,
             seed=options.seed,
             guarantees=_changed if options.guarantees else None,
+            tell=lambda done: tell_progress(options, done, options.made),
         )
     if options.json:
         show_json(_comparison_json(found))

@@ -25,6 +25,7 @@ from toeroom.handbook.sections import plain_inline, plain_lines, tokens_of
 from toeroom.handbook.sources import Source, read_sources
 from toeroom.handbook.words import read_synonyms
 from toeroom.rules.reading import read_rules
+from toeroom.upkeep.holes import holes_in_page
 from toeroom.vocabulary import PlanItem, Vocabulary, read_vocabulary
 from toeroom.yamltree import read_text
 
@@ -87,6 +88,7 @@ def check(folder: Path, today: date) -> Report:
             *_sources(page, sources),
             *_links(page, pages),
             *_length(page),
+            *_holes(page),
             *(Fault(page.file, line, what, mend) for line, what, mend in faults_in_marks(page)),
         ]
         if vocabulary:
@@ -184,6 +186,11 @@ def _length(page: Page) -> Iterator[Fault]:
             "say 'replaced_by: …'",
             WARNING,
         )
+
+
+def _holes(page: Page) -> Iterator[Fault]:
+    for line in holes_in_page(read_text(page.file)):
+        yield Fault(page.file, line, "is still to be filled in", "write what belongs here")
 
 
 def _ids(page: Page, vocabulary: Vocabulary) -> Iterator[Fault]:

@@ -70,6 +70,7 @@ class Page:
     body_line: int
     file: str
     lines: Mapping[str, int]
+    reviewed_by: str = ""
 
     @property
     def shelf_rank(self) -> tuple[int, str, str]:
@@ -109,7 +110,7 @@ class _Front:
 
     def page(self) -> Page:
         for key, node in self.top.items():
-            if key not in (*_NEEDED, "replaced_by"):
+            if key not in (*_NEEDED, "reviewed_by", "replaced_by"):
                 raise self.fault(f"'{key}' is not a known key", node.key_line, nearest(key, _NEEDED))
         for key in _NEEDED:
             if key not in self.top:
@@ -133,6 +134,7 @@ class _Front:
             body_line=self.end_line + 1,
             file=self.file,
             lines={key: node.key_line for key, node in self.top.items()},
+            reviewed_by=self.text("reviewed_by") if "reviewed_by" in self.top else "",
         )
 
     def fault(self, what: str, line: int, mend: str = "") -> BookFault:

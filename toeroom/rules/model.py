@@ -113,7 +113,10 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule of the book. `about` is foot or person; `stage` and `step` say when it runs."""
+    """One rule of the book. `about` is foot or person; `stage` and `step` say when it runs.
+
+    `reviewed_by`: who looked at it last; '' where that was its author.
+    """
 
     id: str
     title: str
@@ -127,6 +130,7 @@ class Rule:
     author: str
     reviewed: str
     review_by: str
+    reviewed_by: str = ""
     status: str = "active"
     replaced_by: str = ""
     without_feet: bool = False

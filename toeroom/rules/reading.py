@@ -9,7 +9,19 @@ from pathlib import Path
 
 from toeroom.case import day_from
 from toeroom.errors import BookFault, nearest
-from toeroom.rules.model import STAGES, All, AnyOf, Caution, Condition, Feet, Rule, Source, Test, Then
+from toeroom.rules.model import (
+    STAGES,
+    All,
+    AnyOf,
+    Caution,
+    Condition,
+    Feet,
+    Rule,
+    Source,
+    Test,
+    Then,
+    tests_of,
+)
 from toeroom.vocabulary import SIDES, Choice, Derived, Vocabulary
 from toeroom.yamltree import Node, read_book_file
 
@@ -18,7 +30,7 @@ NUMBER_WORDS = {"more than": ">", "less than": "<", "at most": "<=", "at least":
 OPPOSITE_WORDS = {"not yes": ("!=", "yes"), "not no": ("!=", "no"), "known": ("!=", "unknown")}
 RULE_KEYS = {
     "id", "title", "about", "stage", "step", "when", "then", "pages", "source", "author", "reviewed",
-    "review_by", "status", "replaced_by", "without_feet", "examples",
+    "reviewed_by", "review_by", "status", "replaced_by", "without_feet", "examples",
 }  # fmt: skip
 THEN_KEYS = {
     "reads", "corrects", "conclude", "advise", "advise for the person", "hold back", "caution", "ask",
@@ -94,22 +106,30 @@ class RuleFile:
         stage = self.one_of(entries["stage"], STAGES)
         fires, silent = self.examples(entries.get("examples"), node)
         then = self.then(entries["then"], about, stage)
+        when = self.condition(entries["when"], about)
+        status = (
+            self.one_of(entries["status"], ("draft", "active", "retired"))
+            if "status" in entries
+            else "active"
+        )
+        if status == "active" and not any(tests_of(when)):
+            mend = "write the condition, or 'status: draft' until it stands"
+            raise self.fault("the rule would speak in every case", entries["when"], mend)
         return Rule(
             id=rule_id,
             title=self.word(entries["title"]),
             about=about,
             stage=stage,
             step=int(self.word(entries["step"])) if "step" in entries else 1,
-            when=self.condition(entries["when"], about),
+            when=when,
             then=then,
             pages=self.words(entries.get("pages")),
             sources=tuple(self.source(text) for text in self.words(entries["source"])),
             author=self.word(entries["author"]),
             reviewed=self.day(entries["reviewed"]),
             review_by=self.day(entries["review_by"]),
-            status=self.one_of(entries["status"], ("draft", "active", "retired"))
-            if "status" in entries
-            else "active",
+            reviewed_by=self.word(entries["reviewed_by"]) if "reviewed_by" in entries else "",
+            status=status,
             replaced_by=self.word(entries["replaced_by"]) if "replaced_by" in entries else "",
             without_feet="without_feet" in entries
             and self.one_of(entries["without_feet"], ("yes", "no")) == "yes",

@@ -11,6 +11,7 @@ from toeroom.errors import BookFault, nearest
 from toeroom.rules.engine import branches
 from toeroom.rules.model import Rule, tests_of
 from toeroom.upkeep.examples import failing_examples
+from toeroom.upkeep.holes import holes_in_rules
 from toeroom.upkeep.logic import logic_faults
 from toeroom.upkeep.retiring import status_faults
 from toeroom.upkeep.traps import traps_in
@@ -33,6 +34,7 @@ def check_rules(folder: Path | None, today: date | None = None) -> list[BookFaul
     return [
         *wide,
         *status_faults(book.folder),
+        *holes_in_rules(book.folder),
         *_unresolved(book),
         *_unread(book),
         *_unreached(book),

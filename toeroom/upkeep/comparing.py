@@ -109,17 +109,19 @@ def compare(
     seed: int = 1,
     workers: int | None = None,
     guarantees: Guarantees | None = None,
+    tell: Callable[[int], None] = lambda done: None,
 ) -> Comparison:
     """Compares the book in folder `old` with that in `new`.
 
     Looks at the case files given and those beside the new book, and at `made` cases in which every
-    rule speaks, and every two rules together, as far as such a case is found.
+    rule speaks, and every two rules together, as far as such a case is found. `tell` is told how many of
+    the made cases were looked at.
     """
     two = Pair(open_book(old), open_book(new))
     total = Part()
     of_files, changed_files, unread = _files(two, [*files, *case_files(two.new.cases_demo)])
     total.add(of_files)
-    of_made = _made(old, new, two, made, seed, workers)
+    of_made = _made(old, new, two, made, seed, workers, tell)
     total.add(of_made)
     worst_first = sorted(total.groups.values(), key=lambda g: (KINDS.index(g.kind), -g.cases, g.what))
     texts = {
@@ -249,19 +251,23 @@ def _files(two: Pair, paths: Sequence[Path]) -> tuple[Part, list[str], list[str]
 
 
 # --- made cases, by several processes ---------------------------------------------------------------
-def _made(old: Path, new: Path, two: Pair, made: int, seed: int, workers: int | None) -> Part:
+def _made(
+    old: Path, new: Path, two: Pair, made: int, seed: int, workers: int | None, tell: Callable[[int], None]
+) -> Part:
     chunks = [range(first, min(first + CHUNK, made)) for first in range(0, made, CHUNK)]
     workers = min(workers or os.cpu_count() or 1, len(chunks))
     total = Part()
     if workers <= 1:
         for chunk in chunks:
             total.add(_chunk(two, seed, chunk))
+            tell(total.cases)
         return total
     # Threads may be about in whoever calls: a process that was forked from them could hang.
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(workers, context, _begin, (old, new, seed)) as pool:
         for part in pool.map(_of_chunk, chunks):
             total.add(part)
+            tell(total.cases)
     return total
 
 
@@ -290,7 +296,7 @@ def _essence(rule: Rule) -> Rule:
     """The rule without its place, wording, sources and examples: what plans can depend on."""
     return replace(
         rule, when=_unplaced(rule.when), title="", pages=(), sources=(), author="", reviewed="", review_by="",
-        fires={}, silent={}, file="", line=0,
+        reviewed_by="", fires={}, silent={}, file="", line=0,
     )  # fmt: skip
 
 

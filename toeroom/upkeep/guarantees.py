@@ -30,7 +30,20 @@ CLAIM_KEYS = (
     "all of",
     *FEET_CLAIMS,
 )
-KEYS = {"id", "title", "about", "without_feet", "when", "never", "always", "source", "status"}
+KEYS = {
+    "id",
+    "title",
+    "about",
+    "without_feet",
+    "when",
+    "never",
+    "always",
+    "source",
+    "status",
+    "reviewed",
+    "reviewed_by",
+    "review_by",
+}
 LONGEST_ID = 48
 
 
@@ -104,7 +117,8 @@ class Guarantee:
 
     about: foot (each that is there), person, or missing foot (each side whose leg is amputated).
     never, always: what no such plan holds, and what each holds; None where nothing is said.
-    status: active, or draft (tried only where it is named).
+    status: active, or draft (tried only where it is named). reviewed, review_by: days; '' where nobody
+    looked at it yet.
     """
 
     id: str
@@ -116,6 +130,9 @@ class Guarantee:
     always: Claim | None
     sources: tuple[Source, ...]
     status: str = "active"
+    reviewed: str = ""
+    reviewed_by: str = ""
+    review_by: str = ""
     file: str = ""
     line: int = 0
     sides: tuple[str, ...] = field(default=SIDES)
@@ -157,8 +174,13 @@ class _Guarantees(RuleFile):
 
     def read(self) -> list[Guarantee]:
         top = self.mapping(read_book_file(self.path), "the file")
-        self.known(top, {"topic", "guarantees"})
-        return [self.guarantee(self.mapping(n, "a guarantee"), n) for n in self.listed(top.get("guarantees"))]
+        self.known(top, {"topic", "defaults", "guarantees"})
+        defaults = self.mapping(top["defaults"], "defaults") if "defaults" in top else {}
+        self.known(defaults, {"reviewed", "reviewed_by", "review_by"})
+        return [
+            self.guarantee({**defaults, **self.mapping(n, "a guarantee")}, n)
+            for n in self.listed(top.get("guarantees"))
+        ]
 
     def guarantee(self, entries: dict[str, Node], node: Node) -> Guarantee:
         self.known(entries, KEYS)
@@ -185,6 +207,9 @@ class _Guarantees(RuleFile):
             always=self.claims(entries["always"], in_feet, every=True) if "always" in entries else None,
             sources=tuple(self.source(text) for text in self.words(entries["source"])),
             status=self.one_of(entries["status"], ("active", "draft")) if "status" in entries else "active",
+            reviewed=self.day(entries["reviewed"]) if "reviewed" in entries else "",
+            reviewed_by=self.word(entries["reviewed_by"]) if "reviewed_by" in entries else "",
+            review_by=self.day(entries["review_by"]) if "review_by" in entries else "",
             file=self.file,
             line=entries["id"].line,
             sides=(PERSON,) if about == PERSON else SIDES,

@@ -29,8 +29,9 @@ def rule_in_words(rule: Rule, vocabulary: Vocabulary) -> list[str]:
     lines += [f"    caution: {caution.text}" for caution in then.cautions]
     lines.append(f"  source: {'; '.join(str(source) for source in rule.sources)}")
     lines.append(f"  pages: {', '.join(rule.pages)}")
+    by = f" by {rule.reviewed_by}" if rule.reviewed_by else ""
     lines.append(
-        f"  {rule.author}, reviewed {rule.reviewed}, review by {rule.review_by}; {rule.file}:{rule.line}"
+        f"  {rule.author}, reviewed {rule.reviewed}{by}, review by {rule.review_by}; {rule.file}:{rule.line}"
     )
     return lines
 

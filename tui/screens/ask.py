@@ -126,6 +126,12 @@ The conversation
         except Exception:
             return
 
+    async def turn_to_book(self) -> None:
+        """What was said stays; what is said from now on is answered by the book there is now."""
+        self.vocabulary = self.library.book.vocabulary
+        await self.recompose()
+        self.on_mount()
+
     # --- what is shown -----------------------------------------------------------------------------
     def about_desk(self, desk: DeskScreen) -> None:
         """Turns to the conversation about the case on `desk`."""

@@ -69,6 +69,12 @@ What you change in one is saved under a name of your own.
         if listed.option_count:
             listed.highlighted = 0
 
+    async def turn_to_book(self) -> None:
+        """Lists the cases that come with the book there is now."""
+        self.book, self.listed = self.library.book, {}
+        await self.recompose()
+        self.on_mount()
+
     def _options(self) -> list[Option]:
         found, unread = [], []
         for path in sorted(self.book.cases_demo.glob("*.yaml")):

@@ -123,6 +123,14 @@ The case
         self._show_title()
         self._replan()
 
+    async def turn_to_book(self) -> None:
+        """The case stays as it is; form and plan follow the book there is now."""
+        self.query_one(Form).settle()
+        self.book = self.replanner.book = self.library.book
+        self.planned, self.verdict = None, ""
+        await self.recompose()
+        self.on_mount()
+
     def _show_title(self) -> None:
         state = "not saved" if self.open.unsaved else ""
         self.query_one(TitleBar).show(self.open.case.id, self.open.case.title, state)

@@ -129,6 +129,10 @@ Esc clears a search, then goes back to where you came from."""
         self.query_one(PagePane).say("opening the handbook")
         self.set_focus(self.query_one(PageList))
 
+    async def turn_to_book(self) -> None:
+        """Opened anew when it is next looked at."""
+        self.version = ""
+
     def on_screen_resume(self) -> None:
         self._open()
 

@@ -17,6 +17,7 @@ Everywhere
   h, F2           the handbook
   a, F3           ask; from a case, about that case
   t, ctrl+t       training
+  k, F10          upkeep: the rules and pages of the book
   F6              back to the cases and the case that is open
   F9              light or dark
   ctrl+k          all that can be done here, found by name; demo cases and pages as well
