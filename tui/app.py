@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -10,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from toeroom.book import Book, open_book
-from toeroom.case import Case
+from toeroom.case import Case, read_case
 from toeroom.errors import BadInput
 from tui.keys_in_order import KeysInOrder
 from tui.library import Library
@@ -34,7 +35,19 @@ def run_app(book_folder: Path | None = None) -> None:
     """
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise BadInput("the app needs a terminal", mend="see 'toeroom --help' for commands that do not")
-    ToeroomApp(open_book(book_folder)).run()
+    start_app(book_folder)
+
+
+def start_app(book_folder: Path | None, case: Path | None = None) -> None:
+    """Opens the app on whatever its environment names as its screen; the file `case` lies on the desk.
+
+    Raises `BadInput` where there is no book, or no case in the file.
+    """
+    app = ToeroomApp(open_book(book_folder))
+    if case is not None:
+        read = read_case(case, app.book.vocabulary)
+        app.begin = lambda: app.put_on_desk(OpenCase(read, case, read))
+    app.run()
 
 
 class ToeroomApp(KeysInOrder):
@@ -66,12 +79,17 @@ class ToeroomApp(KeysInOrder):
         for theme in (LAMP, DAYLIGHT):
             self.register_theme(theme)
         self.theme = LAMP.name
+        # What is done once the first screen stands.
+        self.begin: Callable[[], object] = lambda: None
         # The places one came through, the present one last.
         self.trail = ["cases"]
         self._places: dict[str, Screen[None]] = {}
         self.add_mode("cases", lambda: CasesScreen(self.library))
         self.add_mode("handbook", lambda: self._place("handbook"))
         self.add_mode("ask", lambda: self._place("ask"))
+
+    def on_ready(self) -> None:
+        self.begin()
 
     # --- places ------------------------------------------------------------------------------------
     def _place(self, name: str) -> Screen[None]:
@@ -124,8 +142,12 @@ class ToeroomApp(KeysInOrder):
 
     def open_desk(self, case: Case, saved: Case | None = None) -> DeskScreen:
         """Opens a case without a file of its own; `saved` is what of it need not be saved."""
+        return self.put_on_desk(OpenCase(case, None, saved or case))
+
+    def put_on_desk(self, opened: OpenCase) -> DeskScreen:
+        """Opens a case on a desk of its own, and goes there."""
         self.action_place("cases")
-        desk = DeskScreen(self.library, OpenCase(case, None, saved or case))
+        desk = DeskScreen(self.library, opened)
         self.push_screen(desk)
         return desk
 
