@@ -41,13 +41,15 @@ def run_app(book_folder: Path | None = None) -> None:
 def start_app(book_folder: Path | None, case: Path | None = None) -> None:
     """Opens the app on whatever its environment names as its screen; the file `case` lies on the desk.
 
-    Raises `BadInput` where there is no book, or no case in the file.
+    Raises `BadInput` where there is no book, no case in the file, or no app comes of it.
     """
     app = ToeroomApp(open_book(book_folder))
     if case is not None:
         read = read_case(case, app.book.vocabulary)
         app.begin = lambda: app.put_on_desk(OpenCase(read, case, read))
     app.run()
+    if app.failed_to_start:
+        raise BadInput(app.failed_to_start)
 
 
 class ToeroomApp(KeysInOrder):

@@ -11,16 +11,17 @@ from __future__ import annotations
 from collections import deque
 
 from textual import events
-from textual.app import App
 from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.widget import Widget
+
+from tui.sturdy import Sturdy
 
 BREATH = 0.002
 """Seconds until a screen that is being made is looked at again."""
 
 
-class KeysInOrder(App[None]):
+class KeysInOrder(Sturdy):
     """An app that looks at a key only when the one before it is done with."""
 
     def __init__(self) -> None:
@@ -41,8 +42,10 @@ class KeysInOrder(App[None]):
         self.key_under_way = True
         self._in_front = None
         target: MessagePump = self.focused or self.screen
-        await super().on_event(event)
-        self._follow_key(target)
+        try:
+            await super().on_event(event)
+        finally:
+            self._follow_key(target)
 
     def _follow_key(self, pump: MessagePump) -> None:
         """Goes up behind the key, queue by queue, from the part that got it to the app."""
