@@ -21,6 +21,7 @@ from tui.screens.desk import DeskScreen
 from tui.screens.help import HelpScreen
 from tui.screens.leaving import LeavingScreen
 from tui.themes import DAYLIGHT, LAMP
+from tui.widgets.block_pane import BlockPane
 
 if TYPE_CHECKING:
     from tui.screens.ask import AskScreen
@@ -46,7 +47,7 @@ def start_app(book_folder: Path | None, case: Path | None = None) -> None:
     app = ToeroomApp(open_book(book_folder))
     if case is not None:
         read = read_case(case, app.book.vocabulary)
-        app.begin = lambda: app.put_on_desk(OpenCase(read, case, read))
+        app.begin = lambda: app.open_desk(read, path=case)
     app.run()
     if app.failed_to_start:
         raise BadInput(app.failed_to_start)
@@ -70,6 +71,7 @@ class ToeroomApp(KeysInOrder):
         Binding("a", "ask", "ask", key_display="a"),
         Binding("f3", "ask", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
+        Binding("f7", "copy_here", show=False),
         Binding("f9", "look", "light / dark", show=False),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
     ]
@@ -142,14 +144,10 @@ class ToeroomApp(KeysInOrder):
         if case is not None:
             self.open_desk(case)
 
-    def open_desk(self, case: Case, saved: Case | None = None) -> DeskScreen:
-        """Opens a case without a file of its own; `saved` is what of it need not be saved."""
-        return self.put_on_desk(OpenCase(case, None, saved or case))
-
-    def put_on_desk(self, opened: OpenCase) -> DeskScreen:
-        """Opens a case on a desk of its own, and goes there."""
+    def open_desk(self, case: Case, saved: Case | None = None, path: Path | None = None) -> DeskScreen:
+        """Opens a case; `saved` is what of it need not be saved, `path` the file it has, if any."""
         self.action_place("cases")
-        desk = DeskScreen(self.library, opened)
+        desk = DeskScreen(self.library, OpenCase(case, path, saved or case))
         self.push_screen(desk)
         return desk
 
@@ -158,6 +156,12 @@ class ToeroomApp(KeysInOrder):
         """Help on the place one is in."""
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(getattr(self.screen, "HELP", "")))
+
+    def action_copy_here(self) -> None:
+        """Copies from the first pane in sight that has text: on a desk, the plan."""
+        for pane in self.screen.query(BlockPane):
+            pane.action_copy()
+            return
 
     def action_look(self) -> None:
         """From dark to light and back."""

@@ -12,14 +12,14 @@ from rich.text import Span, Text
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
-from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from toeroom.wording import printable
 from tui.widgets.blocks import LINK, Block
+from tui.widgets.taking_out import TakingOut
 
 
-class BlockPane(ScrollView, can_focus=True):
+class BlockPane(TakingOut, can_focus=True):
     """Shows blocks. What can be chosen are blocks with a key, and links inside lines.
 
     READING: up and down go line by line where the next thing to choose is not in sight yet, so that
@@ -131,7 +131,13 @@ class BlockPane(ScrollView, can_focus=True):
             self._into_sight()
             self.refresh()
 
+    def row_to_mark(self) -> int:
+        top = self.scroll_offset.y
+        in_sight = (row for row in self.rows.get(self.chosen, ()) if top <= row < top + self._height)
+        return next(in_sight, top)
+
     def action_choose(self, step: int) -> None:
+        self.unmark()
         key = self._next(step)
         if key:
             self.chosen, self.moved = key, True
@@ -181,7 +187,8 @@ class BlockPane(ScrollView, can_focus=True):
 
     def on_click(self, event: events.Click) -> None:
         at = event.get_content_offset(self)
-        if at is None or at.y + self.scroll_offset.y >= len(self.wrapped):
+        # Who has just marked text with the mouse has not meant to choose what it ended on.
+        if self.text_selection is not None or at is None or at.y + self.scroll_offset.y >= len(self.wrapped):
             return
         number, indent, line, _ = self.wrapped[at.y + self.scroll_offset.y]
         link = _link_at(line, at.x - indent)
@@ -238,7 +245,7 @@ class BlockPane(ScrollView, can_focus=True):
             segments.append(Segment(marker, _over(base, self.looks["caution"])))
         segments += self._looked(line).render(self.app.console)
         styled = [Segment(s.text, _over(base, s.style)) for s in segments if s.text]
-        return Strip(styled).adjust_cell_length(width, base)
+        return self.with_marks(Strip(styled).adjust_cell_length(width, base), index)
 
     def _looked(self, text: Text) -> Text:
         """`text`, the names of its styles turned into looks."""
