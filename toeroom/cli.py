@@ -28,6 +28,7 @@ COMMANDS = {
     "rocker": "sizes",
     "trace": "tracing",
     "serve": "serve",
+    "tour": "tour",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

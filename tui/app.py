@@ -13,6 +13,7 @@ from textual.screen import Screen
 from toeroom.book import Book, open_book
 from toeroom.case import Case, read_case
 from toeroom.errors import BadInput
+from tui.first_time import seen_mark
 from tui.keys_in_order import KeysInOrder
 from tui.library import Library
 from tui.open_case import OpenCase
@@ -27,27 +28,31 @@ if TYPE_CHECKING:
     from tui.screens.ask import AskScreen
     from tui.screens.handbook import HandbookScreen
     from tui.talk import Talk
+    from tui.tour import Tour
 
 
-def run_app(book_folder: Path | None = None) -> None:
+def run_app(book_folder: Path | None = None, *, tour: bool = False) -> None:
     """Opens the app on the book in `book_folder`, or on the shipped one.
 
     Raises `BadInput` where there is no book or no terminal to show it on.
     """
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise BadInput("the app needs a terminal", mend="see 'toeroom --help' for commands that do not")
-    start_app(book_folder)
+    start_app(book_folder, tour=tour)
 
 
-def start_app(book_folder: Path | None, case: Path | None = None) -> None:
+def start_app(book_folder: Path | None, case: Path | None = None, *, tour: bool = False) -> None:
     """Opens the app on whatever its environment names as its screen; the file `case` lies on the desk.
 
+    With `tour`, or the first time, it begins with the tour.
     Raises `BadInput` where there is no book, no case in the file, or no app comes of it.
     """
     app = ToeroomApp(open_book(book_folder))
     if case is not None:
         read = read_case(case, app.book.vocabulary)
         app.begin = lambda: app.open_desk(read, path=case)
+    elif tour or not seen_mark().exists():
+        app.begin = app.action_tour
     app.run()
     if app.failed_to_start:
         raise BadInput(app.failed_to_start)
@@ -74,6 +79,8 @@ class ToeroomApp(KeysInOrder):
         Binding("f7", "copy_here", show=False),
         Binding("f9", "look", "light / dark", show=False),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
+        Binding("escape", "tour_end(False)", show=False, priority=True),
+        Binding("enter", "tour_end(True)", show=False, priority=True),
     ]
 
     def __init__(self, book: Book) -> None:
@@ -87,6 +94,7 @@ class ToeroomApp(KeysInOrder):
         self.begin: Callable[[], object] = lambda: None
         # The places one came through, the present one last.
         self.trail = ["cases"]
+        self.tour: Tour | None = None
         self._places: dict[str, Screen[None]] = {}
         self.add_mode("cases", lambda: CasesScreen(self.library))
         self.add_mode("handbook", lambda: self._place("handbook"))
@@ -107,7 +115,9 @@ class ToeroomApp(KeysInOrder):
         return self._places[name]
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """The key of the place one is in is not offered."""
+        """The key of the place one is in is not offered; those of the tour only while it lasts."""
+        if action == "tour_end":
+            return self.tour is not None and (parameters == (False,) or self.tour.last)
         here = self.trail[-1] if hasattr(self, "trail") else ""
         return not ((action == "ask" and here == "ask") or (action == "place" and parameters == (here,)))
 
@@ -166,6 +176,23 @@ class ToeroomApp(KeysInOrder):
     def action_look(self) -> None:
         """From dark to light and back."""
         self.theme = DAYLIGHT.name if self.theme == LAMP.name else LAMP.name
+
+    def action_tour(self) -> None:
+        """Shows the tour."""
+        if self.tour is None:
+            # Who has seen it need not wait for it.
+            from tui.tour import Tour
+
+            self.tour = Tour(self, self._tour_ended)
+            self.tour.begin()
+
+    def action_tour_end(self, seen_all: bool) -> None:
+        """Ends the tour, at its last step or before."""
+        if self.tour is not None:
+            self.tour.end()
+
+    def _tour_ended(self) -> None:
+        self.tour = None
 
     async def action_quit(self) -> None:
         """Leaves; asks first where something is not saved."""

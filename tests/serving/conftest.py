@@ -62,6 +62,10 @@ def serve(tmp_path: Path) -> Iterator[Serve]:
         "XDG_CACHE_HOME": str(tmp_path / "cache"),
     }
 
+    seen = tmp_path / "state/toeroom/tour-seen"
+    seen.parent.mkdir(parents=True)
+    seen.touch()
+
     def start(*options: str) -> Served:
         process = subprocess.Popen(
             [sys.executable, "-m", "toeroom", "serve", "--json", *options],

@@ -17,6 +17,8 @@ Everywhere
   h, F2           the handbook
   a, F3           ask; from a case, about that case
   F6              back to the cases and the case that is open
+  F7              copy: the plan, the page, the passage
+  shift+up, down  mark lines; c copies them (or the mouse, ctrl+c)
   F9              light or dark
   Esc             back
   ctrl+q          leave toeroom; asks if something is not saved
@@ -28,7 +30,10 @@ class HelpScreen(ModalScreen[None]):
     """Shows a text until Esc."""
 
     CSS_PATH = "help.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,f1,enter,q", "dismiss", "back")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,f1,enter,q", "dismiss", "back"),
+        Binding("t", "tour", "tour"),
+    ]
 
     def __init__(self, text: str) -> None:
         super().__init__()
@@ -37,4 +42,11 @@ class HelpScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet", id="help"), VerticalScroll():
             yield Static(self.text.strip("\n") + EVERYWHERE, markup=False)
-            yield Static("Esc goes back; arrows scroll.", classes="sheet-foot", markup=False)
+            yield Static(
+                "Esc goes back; arrows scroll. t: a tour of two minutes.", classes="sheet-foot", markup=False
+            )
+
+    def action_tour(self) -> None:
+        """From here to the tour."""
+        self.dismiss()
+        self.app.call_later(self.app.run_action, "app.tour")
