@@ -220,7 +220,7 @@ class BlockPane(TakingOut, can_focus=True):
         if first < top:
             self.scroll_to(y=first, animate=False)
         elif last >= top + height:
-            self.scroll_to(y=min(own[0], last - height + 1), animate=False)
+            self.scroll_to(y=min(first, last - height + 1), animate=False)
 
     # --- drawing -----------------------------------------------------------------------------------
     def render_line(self, y: int) -> Strip:
