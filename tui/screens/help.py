@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
@@ -26,6 +27,20 @@ Everywhere
 Every plan can be had as plain text too: toeroom --help."""
 
 
+def with_heads(text: str) -> Content:
+    """The text, its headings bold: the first line, and what stands alone above indented lines."""
+    lines = text.split("\n")
+    following = [*lines[1:], ""]
+    heads = [
+        not number or (after.startswith(" ") and before == "")
+        for number, (before, after) in enumerate(zip(["", *lines], following, strict=False))
+    ]
+    return Content("\n").join(
+        Content.styled(line, "bold $primary") if head else Content(line)
+        for line, head in zip(lines, heads, strict=True)
+    )
+
+
 class HelpScreen(ModalScreen[None]):
     """Shows a text until Esc."""
 
@@ -41,7 +56,7 @@ class HelpScreen(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet", id="help"), VerticalScroll():
-            yield Static(self.text.strip("\n") + EVERYWHERE, markup=False)
+            yield Static(with_heads(self.text.strip("\n") + EVERYWHERE), markup=False)
             yield Static(
                 "Esc goes back; arrows scroll. t: a tour of two minutes.", classes="sheet-foot", markup=False
             )

@@ -24,9 +24,11 @@ class BlockPane(TakingOut, can_focus=True):
 
     READING: up and down go line by line where the next thing to choose is not in sight yet, so that
     nothing is passed over.
+    WIDEST: lines are broken here at the latest, in columns: a longer line is hard to come back from.
     """
 
     READING: ClassVar[bool] = False
+    WIDEST: ClassVar[int] = 1000
     LOOKS: ClassVar[tuple[str, ...]] = (
         "title",
         "head",
@@ -94,7 +96,7 @@ class BlockPane(TakingOut, can_focus=True):
         width = self.scrollable_content_region.width
         self.wrapped, self.rows = [], {}
         # Before there is a width, what can be chosen is known already.
-        room = width if width > 0 else 80
+        room = min(width, self.WIDEST) if width > 0 else 80
         console = self.app.console
         self.looks = {look: self.get_component_rich_style(f"block--{look}") for look in self.LOOKS}
         self.ground = self.rich_style

@@ -26,6 +26,7 @@ class TalkPane(BlockPane):
     """Shows what was said."""
 
     READING = True
+    WIDEST = 100
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "open", "open", key_display="Enter")]
 
     class PageWanted(Message):
