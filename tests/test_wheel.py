@@ -25,7 +25,7 @@ def test_wheel_works_outside_the_checkout(tmp_path: Path) -> None:
         names = archive.namelist()
     for part in ("kb/sources.yaml", "rules/vocabulary.yaml", "cases_demo/bunion-and-numb-feet.yaml"):
         assert f"toeroom/shipped/{part}" in names
-    assert "tui/app.py" in names
+    assert {"tui/app.py", "tui/serving/page/page.html"} <= set(names)
 
     home = tmp_path / "venv"
     venv.create(home, with_pip=True)

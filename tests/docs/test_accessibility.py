@@ -54,7 +54,7 @@ def test_keys_named_in_the_table_are_keys_of_the_app() -> None:
     assert {named.get(key, key.lower()) for key in keys} - {"w"} <= bound
 
 
-def test_the_first_answers_in_the_table_work_as_told(tmp_path: object) -> None:
+def test_the_first_answers_in_the_table_work_as_told() -> None:
     case = str(ROOT / "cases_demo/open-wound-on-the-sole.yaml")
     plan = toeroom("plan", case)
     lines = [line for line in plan.stdout.splitlines() if line.strip()]

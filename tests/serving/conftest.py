@@ -86,8 +86,9 @@ def serve(tmp_path: Path) -> Iterator[Serve]:
         process.communicate()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
+    """A browser. Playwright keeps a loop running while it lives; no other test could have its own then."""
     if CHROMIUM is None:
         pytest.skip("no Chromium here: 'apt-get install chromium' brings one")
     from playwright.sync_api import sync_playwright
