@@ -39,6 +39,8 @@ COMMANDS = {
     "train": "train",
     "book": "own_book",
     "reviews": "reviews",
+    "serve": "serve",
+    "tour": "tour",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from io import StringIO
 
 from rich.console import Console
 from rich.text import Text
@@ -47,6 +48,16 @@ def print_sheet(out: Console, sheet: Sheet, *, full: bool = False) -> None:
     """The plan for a person, sections named in the margin. `full` opens what is folded."""
     for row in rows(sheet, full=full):
         print_text(out, row.text, row.indent, row.margin)
+
+
+def sheet_text(sheet: Sheet, *, full: bool = False) -> str:
+    """The same as plain text in lines of fixed width."""
+    stream = StringIO()
+    out = Console(
+        file=stream, width=WIDTH_WITHOUT_TERMINAL, highlight=False, markup=False, emoji=False, no_color=True
+    )
+    print_sheet(out, sheet, full=full)
+    return stream.getvalue()
 
 
 def print_text(out: Console, text: Text, indent: int = 0, margin: str = "") -> None:

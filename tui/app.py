@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -11,9 +12,10 @@ from textual.command import CommandPalette
 from textual.screen import Screen
 
 from toeroom.book import Book
-from toeroom.case import Case
+from toeroom.case import Case, read_case
 from toeroom.errors import BadInput
 from toeroom.upkeep.in_use import InUse, in_use
+from tui.first_time import seen_mark
 from tui.keys_in_order import KeysInOrder
 from tui.library import Library
 from tui.open_case import OpenCase
@@ -24,6 +26,7 @@ from tui.screens.help import HelpScreen
 from tui.screens.leaving import LeavingScreen
 from tui.themes import DAYLIGHT, LAMP
 from tui.turning import TurnsToBook, held_up_by
+from tui.widgets.block_pane import BlockPane
 from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
@@ -31,17 +34,35 @@ if TYPE_CHECKING:
     from tui.screens.handbook import HandbookScreen
     from tui.screens.upkeep import UpkeepScreen
     from tui.talk import Talk
+    from tui.tour import Tour
 
 
-def run_app(book_folder: Path | None = None) -> None:
+def run_app(book_folder: Path | None = None, *, tour: bool = False) -> None:
     """Opens the app on the book in `book_folder`, or on the shipped one.
 
     Raises `BadInput` where there is no book or no terminal to show it on.
     """
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise BadInput("the app needs a terminal", mend="see 'toeroom --help' for commands that do not")
+    start_app(book_folder, tour=tour)
+
+
+def start_app(book_folder: Path | None, case: Path | None = None, *, tour: bool = False) -> None:
+    """Opens the app on whatever its environment names as its screen; the file `case` lies on the desk.
+
+    With `tour`, or the first time, it begins with the tour.
+    Raises `BadInput` where there is no book, no case in the file, or no app comes of it.
+    """
     now = in_use(book_folder)
-    ToeroomApp(now.book, working=now.working, banner=now.banner).run()
+    app = ToeroomApp(now.book, working=now.working, banner=now.banner)
+    if case is not None:
+        read = read_case(case, app.book.vocabulary)
+        app.begin = lambda: app.open_desk(read, path=case)
+    elif tour or not seen_mark().exists():
+        app.begin = app.action_tour
+    app.run()
+    if app.failed_to_start:
+        raise BadInput(app.failed_to_start)
 
 
 class ToeroomApp(KeysInOrder):
@@ -68,8 +89,11 @@ class ToeroomApp(KeysInOrder):
         Binding("f10", "place('upkeep')", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
         Binding(KEY, "command_palette", "more", show=False, priority=True, key_display="^k"),
+        Binding("f7", "copy_here", show=False),
         Binding("f9", "look", "light / dark", show=False),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
+        Binding("escape", "tour_end(False)", show=False, priority=True),
+        Binding("enter", "tour_end(True)", show=False, priority=True),
     ]
 
     def __init__(self, book: Book, *, working: Path | None = None, banner: str = "") -> None:
@@ -80,14 +104,20 @@ class ToeroomApp(KeysInOrder):
         for theme in (LAMP, DAYLIGHT):
             self.register_theme(theme)
         self.theme = LAMP.name
+        # What is done once the first screen stands.
+        self.begin: Callable[[], object] = lambda: None
         # The places one came through, the present one last.
         self.trail = ["cases"]
+        self.tour: Tour | None = None
         self._places: dict[str, Screen[None]] = {}
         self.add_mode("cases", lambda: CasesScreen(self.library))
         self.add_mode("handbook", lambda: self._place("handbook"))
         self.add_mode("ask", lambda: self._place("ask"))
         self.add_mode("training", lambda: self._place("training"))
         self.add_mode("upkeep", lambda: self._place("upkeep"))
+
+    def on_ready(self) -> None:
+        self.begin()
 
     # --- places ------------------------------------------------------------------------------------
     def _place(self, name: str) -> Screen[None]:
@@ -129,7 +159,9 @@ class ToeroomApp(KeysInOrder):
                     await screen.turn_to_book()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """The key of the place one is in is not offered."""
+        """The key of the place one is in is not offered; those of the tour only while it lasts."""
+        if action == "tour_end":
+            return self.tour is not None and (parameters == (False,) or self.tour.last)
         here = self.trail[-1] if hasattr(self, "trail") else ""
         return not ((action == "ask" and here == "ask") or (action == "place" and parameters == (here,)))
 
@@ -166,10 +198,10 @@ class ToeroomApp(KeysInOrder):
         if case is not None:
             self.open_desk(case)
 
-    def open_desk(self, case: Case, saved: Case | None = None) -> DeskScreen:
-        """Opens a case without a file of its own; `saved` is what of it need not be saved."""
+    def open_desk(self, case: Case, saved: Case | None = None, path: Path | None = None) -> DeskScreen:
+        """Opens a case; `saved` is what of it need not be saved, `path` the file it has, if any."""
         self.action_place("cases")
-        desk = DeskScreen(self.library, OpenCase(case, None, saved or case))
+        desk = DeskScreen(self.library, OpenCase(case, path, saved or case))
         self.push_screen(desk)
         return desk
 
@@ -184,9 +216,32 @@ class ToeroomApp(KeysInOrder):
         if not isinstance(self.screen, CommandPalette):
             self.push_screen(CommandPalette(placeholder="Part of a name: what to do, a demo case, a page"))
 
+    def action_copy_here(self) -> None:
+        """Copies from the first pane in sight that has text: on a desk, the plan."""
+        for pane in self.screen.query(BlockPane):
+            pane.action_copy()
+            return
+
     def action_look(self) -> None:
         """From dark to light and back."""
         self.theme = DAYLIGHT.name if self.theme == LAMP.name else LAMP.name
+
+    def action_tour(self) -> None:
+        """Shows the tour."""
+        if self.tour is None:
+            # Who has seen it need not wait for it.
+            from tui.tour import Tour
+
+            self.tour = Tour(self, self._tour_ended)
+            self.tour.begin()
+
+    def action_tour_end(self, seen_all: bool) -> None:
+        """Ends the tour, at its last step or before."""
+        if self.tour is not None:
+            self.tour.end()
+
+    def _tour_ended(self) -> None:
+        self.tour = None
 
     async def action_quit(self) -> None:
         """Leaves; asks first where something is not saved."""

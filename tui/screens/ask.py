@@ -28,7 +28,6 @@ from tui.naming import ask_id, ask_place
 from tui.talk import FREE, Said, Talk, Wording, answer, correction, corrects
 from tui.widgets.stated_pane import StatedPane
 from tui.widgets.talk_pane import TalkPane
-from tui.widgets.talk_rows import copied
 from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
@@ -273,13 +272,8 @@ The conversation
         self._app.open_page(event.page, event.heading)
 
     def action_copy(self) -> None:
-        """The passage chosen, with its page and cautions; without one, what was said last."""
-        passage = self.query_one(TalkPane).answer
-        if passage is None:
-            self.notify("no passage is chosen", markup=False, timeout=3)
-            return
-        self.app.copy_to_clipboard(copied(passage))
-        self.notify("copied: the passage, its page and cautions", markup=False, timeout=3)
+        """The passage chosen, with its page and cautions."""
+        self.query_one(TalkPane).action_copy()
 
     # --- taking it elsewhere -----------------------------------------------------------------------
     @property

@@ -366,10 +366,7 @@ Esc clears a search, then goes back to where you came from."""
 
     def action_copy(self) -> None:
         """The page, as text, to the clipboard of the terminal."""
-        text = self.query_one(PagePane).text
-        if text:
-            self.app.copy_to_clipboard(text)
-            self.notify("copied: the page", markup=False, timeout=3)
+        self.query_one(PagePane).action_copy()
 
     def action_leave(self) -> None:
         """Esc: out of a search first, then to where one came from."""

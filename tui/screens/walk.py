@@ -45,7 +45,7 @@ class WalkScreen(Screen[None]):
     CSS_PATH = "walk.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash,ctrl+f", "ask_about", "ask, look", key_display="/"),
-        Binding("c", "choose", "choose", key_display="c"),
+        Binding("d", "choose", "decide on", key_display="d"),
         Binding("s", "stop", "stop", key_display="s"),
         Binding("w", "say", "say", key_display="w"),
         Binding("delete,x", "drop", "take back", key_display="x", show=False),
@@ -58,7 +58,7 @@ class WalkScreen(Screen[None]):
 
 One stage at a time, as a fitting goes. What you do not ask stays unknown.
   /  or ctrl+f    ask, look or measure: a step each
-  c               choose something: shoe, insert, socks, referral, advice
+  d               decide on something: shoe, insert, socks, referral, advice
   s               stop a foot and refer, soon or today; or go on after all
   w               what you say to the wearer
   arrows, x       on what you chose: take it back

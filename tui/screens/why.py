@@ -32,6 +32,7 @@ class WhyScreen(ModalScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,w,ctrl+w,enter", "dismiss", "back"),
         Binding("p,ctrl+p", "pages", "pages"),
+        Binding("c,f7", "copy", "copy"),
     ]
     HELP = """Why
 
@@ -40,28 +41,34 @@ was stated. Held back: which rule holds it back.
   arrows, PgUp, PgDn   scroll
   p, Tab               to the pages of the handbook; Enter opens one,
                        Esc there comes back here
+  c or F7              copy the reasons with their sources
   Esc                  back to the plan"""
 
     def __init__(self, library: Library, entry: Entry, whys: Sequence[Why]) -> None:
         super().__init__()
         self.library, self.book, self.citations = library, library.book, library.citations
-        self.entry, self.whys = entry, whys
+        self.entry = entry
+        self.asks = f"Why: {entry.label}{f' · {entry.sides}' if entry.sides else ''}"
+        self.reasons = Content("\n").join(why_lines(self.book, self.citations, entry, whys))
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet", id="why"):
-            sides = f" · {self.entry.sides}" if self.entry.sides else ""
-            yield Static(f"Why: {self.entry.label}{sides}", classes="sheet-title", markup=False)
+            yield Static(self.asks, classes="sheet-title", markup=False)
             with VerticalScroll(id="why-scroll"):
-                yield Static(
-                    Content("\n").join(why_lines(self.book, self.citations, self.entry, self.whys)),
-                    id="why-text",
-                )
+                yield Static(self.reasons, id="why-text")
             yield PageChoice(self.library, self.entry.pages, look_id="why-pages")
-            yield Static("p: the pages of the handbook. Esc goes back.", classes="sheet-foot", markup=False)
+            yield Static(
+                "p: the pages of the handbook. c: copy. Esc goes back.", classes="sheet-foot", markup=False
+            )
 
     def on_mount(self) -> None:
         self.query_one("#why-scroll").focus()
         self.query_one("#why-pages").display = bool(self.entry.pages)
+
+    def action_copy(self) -> None:
+        """The reasons, with their sources."""
+        self.app.copy_to_clipboard(f"{self.asks}\n\n{self.reasons.plain}\n")
+        self.notify("copied: the reasons and their sources", markup=False, timeout=3)
 
     def action_pages(self) -> None:
         self.query_one("#why-pages").focus()

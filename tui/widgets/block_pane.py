@@ -12,21 +12,23 @@ from rich.text import Span, Text
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
-from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from toeroom.wording import printable
 from tui.widgets.blocks import LINK, Block
+from tui.widgets.taking_out import TakingOut
 
 
-class BlockPane(ScrollView, can_focus=True):
+class BlockPane(TakingOut, can_focus=True):
     """Shows blocks. What can be chosen are blocks with a key, and links inside lines.
 
     READING: up and down go line by line where the next thing to choose is not in sight yet, so that
     nothing is passed over.
+    WIDEST: lines are broken here at the latest, in columns: a longer line is hard to come back from.
     """
 
     READING: ClassVar[bool] = False
+    WIDEST: ClassVar[int] = 1000
     LOOKS: ClassVar[tuple[str, ...]] = (
         "title",
         "head",
@@ -94,7 +96,7 @@ class BlockPane(ScrollView, can_focus=True):
         width = self.scrollable_content_region.width
         self.wrapped, self.rows = [], {}
         # Before there is a width, what can be chosen is known already.
-        room = width if width > 0 else 80
+        room = min(width, self.WIDEST) if width > 0 else 80
         console = self.app.console
         self.looks = {look: self.get_component_rich_style(f"block--{look}") for look in self.LOOKS}
         self.ground = self.rich_style
@@ -131,7 +133,13 @@ class BlockPane(ScrollView, can_focus=True):
             self._into_sight()
             self.refresh()
 
+    def row_to_mark(self) -> int:
+        top = self.scroll_offset.y
+        in_sight = (row for row in self.rows.get(self.chosen, ()) if top <= row < top + self._height)
+        return next(in_sight, top)
+
     def action_choose(self, step: int) -> None:
+        self.unmark()
         key = self._next(step)
         if key:
             self.chosen, self.moved = key, True
@@ -181,7 +189,8 @@ class BlockPane(ScrollView, can_focus=True):
 
     def on_click(self, event: events.Click) -> None:
         at = event.get_content_offset(self)
-        if at is None or at.y + self.scroll_offset.y >= len(self.wrapped):
+        # Who has just marked text with the mouse has not meant to choose what it ended on.
+        if self.text_selection is not None or at is None or at.y + self.scroll_offset.y >= len(self.wrapped):
             return
         number, indent, line, _ = self.wrapped[at.y + self.scroll_offset.y]
         link = _link_at(line, at.x - indent)
@@ -213,7 +222,7 @@ class BlockPane(ScrollView, can_focus=True):
         if first < top:
             self.scroll_to(y=first, animate=False)
         elif last >= top + height:
-            self.scroll_to(y=min(own[0], last - height + 1), animate=False)
+            self.scroll_to(y=min(first, last - height + 1), animate=False)
 
     # --- drawing -----------------------------------------------------------------------------------
     def render_line(self, y: int) -> Strip:
@@ -238,7 +247,7 @@ class BlockPane(ScrollView, can_focus=True):
             segments.append(Segment(marker, _over(base, self.looks["caution"])))
         segments += self._looked(line).render(self.app.console)
         styled = [Segment(s.text, _over(base, s.style)) for s in segments if s.text]
-        return Strip(styled).adjust_cell_length(width, base)
+        return self.with_marks(Strip(styled).adjust_cell_length(width, base), index)
 
     def _looked(self, text: Text) -> Text:
         """`text`, the names of its styles turned into looks."""

@@ -105,7 +105,6 @@ class PagePane(BlockPane):
         row = next((i for i, (n, _, _, _) in enumerate(self.wrapped) if n == number), 0)
         self.scroll_to(y=row if top else 0, animate=False, force=True)
 
-    @property
-    def text(self) -> str:
-        """The page as text for the clipboard; '' where none is shown."""
-        return plain_text(self.shown.page) if self.shown else ""
+    def copied(self) -> tuple[str, str]:
+        """The page as text."""
+        return (plain_text(self.shown.page) if self.shown else ""), "the page"

@@ -10,6 +10,7 @@ from rich.text import Text
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
+from toeroom.printing import sheet_text
 from toeroom.sheet import Asked, Entry, Sheet
 from tui.widgets.block_pane import BlockPane
 from tui.widgets.plan_rows import PlanBlock, plan_blocks
@@ -70,6 +71,12 @@ class PlanPane(BlockPane):
             kept = (1, Text("What you have stated is kept. Go on, or save it and try again."))
             return [PlanBlock((told, (0, Text("")), kept))]
         return [PlanBlock(((1, Text("working out the plan", "quiet")),))]
+
+    def copied(self) -> tuple[str, str]:
+        """The plan as it is printed, with what is asked next; opened as it is here."""
+        if self.sheet is None:
+            return "", "the plan"
+        return sheet_text(replace(self.sheet, asked=tuple(self.asked)), full=self.full), "the plan"
 
     @property
     def entry(self) -> Entry | None:

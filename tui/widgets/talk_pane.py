@@ -13,7 +13,7 @@ from toeroom.answers.answering import Answer
 from tui.talk import Said
 from tui.widgets.block_pane import BlockPane
 from tui.widgets.blocks import Block
-from tui.widgets.talk_rows import talk_blocks
+from tui.widgets.talk_rows import copied, talk_blocks
 
 EMPTY = (
     "Say what you see, as you would tell it to a colleague, or ask a question. What is understood of it"
@@ -26,6 +26,7 @@ class TalkPane(BlockPane):
     """Shows what was said."""
 
     READING = True
+    WIDEST = 100
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "open", "open", key_display="Enter")]
 
     class PageWanted(Message):
@@ -68,6 +69,10 @@ class TalkPane(BlockPane):
             return None
         turn = self.history[int(number)].turn
         return turn.reply.answers[int(place)] if turn and turn.reply else None
+
+    def copied(self) -> tuple[str, str]:
+        """The passage chosen, with its page and cautions."""
+        return (copied(self.answer) if self.answer else ""), "a passage, with its page and cautions"
 
     def act(self) -> None:
         """A second click is as the key."""
