@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from rich.cells import cell_len
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -153,6 +155,9 @@ The case
     def _came(self, event: PlanCame) -> None:
         if not self.replanner.current(event.number):
             return
+        if self.planned is None:
+            # The engines are there now, and stay.
+            gc.freeze()
         planned = self.planned = event.planned
         self._show_verdict(planned.sheet)
         self.query_one(PlanPane).show_sheet(planned.sheet, asked=planned.asked)
@@ -179,7 +184,8 @@ The case
             self.verdict = text
             verdict = self.query_one("#verdict", Static)
             verdict.set_class(alarm, "-stop")
-            verdict.update(text)
+            room = max(1, verdict.content_size.width)
+            verdict.update(text, layout=cell_len(text) > room or verdict.content_size.height != 1)
 
     @on(PlanPane.WhyWanted)
     def _why(self, event: PlanPane.WhyWanted) -> None:
