@@ -6,12 +6,16 @@ import hashlib
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from toeroom.errors import BadInput
 from toeroom.rules.model import Rule
 from toeroom.rules.planning import Planner
 from toeroom.rules.reading import read_rules
 from toeroom.vocabulary import Vocabulary, read_vocabulary
+
+if TYPE_CHECKING:
+    from toeroom.foot_places import FootPlaces
 
 
 def shipped_folder() -> Path:
@@ -36,6 +40,13 @@ class Book:
     def planner(self) -> Planner:
         """Plans cases by this book's rules."""
         return Planner(self.rules, self.vocabulary, self.version)
+
+    @cached_property
+    def places(self) -> FootPlaces:
+        """Where on a foot each finding lies, for the drawing of both feet."""
+        from toeroom.foot_places import read_places
+
+        return read_places(self.folder / "kb" / "places.yaml", self.vocabulary)
 
     @property
     def cases_demo(self) -> Path:

@@ -27,6 +27,7 @@ COMMANDS = {
     "lift": "sizes",
     "rocker": "sizes",
     "trace": "tracing",
+    "feet": "feet",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

@@ -70,7 +70,7 @@ def because(reasons: Iterable[Reason], plan: Plan, vocabulary: Vocabulary, sides
     """
     own = set(sides) & set(SIDES)
     groups: dict[str, list[str]] = {}
-    for match in _leaves(reasons, plan):
+    for match in leaves(reasons, plan):
         if not _says_little(match):
             groups.setdefault(match_in_words(match, vocabulary, with_side=False), []).append(match.side)
     causes = [
@@ -86,7 +86,7 @@ _KEPT = ("ulcer_risk", "no_fitting_today")
 """States that say more by their name than by what led to them."""
 
 
-def _leaves(reasons: Iterable[Reason], plan: Plan) -> list[Match]:
+def leaves(reasons: Iterable[Reason], plan: Plan) -> list[Match]:
     """The matches of `reasons`, states and plan items replaced by what they rest on."""
     found: dict[Match, None] = {}
     seen: set[Match] = set()
