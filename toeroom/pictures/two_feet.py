@@ -14,20 +14,16 @@ from toeroom.foot_places import WHOLE, MarkedFeet, legend
 from toeroom.vocabulary import SIDES
 
 LEFT_FOOT = (
-    "         ttt ",
-    "     tt tttt ",
-    "  tt tt tttt ",
-    "  tt tt ttt  ",
-    "tt llbbbbbnn ",
-    "tt llbbbbbnnn",
-    " lllbbbbbbnnn",
-    "  llbbbbbbnn ",
-    "  llaaaaaaa  ",
-    "   llaaaaa   ",
-    "   llaaaaa   ",
-    "kk hhhhhhh kk",
-    "kk hhhhhhh kk",
-    "    hhhhh    ",
+    "        tt ",
+    "    tt ttt ",
+    " tt tt ttt ",
+    "tt llbbbnn ",
+    "tt lbbbbnnn",
+    " llbbbbbnn ",
+    "  llaaaa   ",
+    "   laaaa   ",
+    "k  hhhhh  k",
+    "k  hhhhh  k",
 )
 """A letter a cell: which place it belongs to. The right foot is its mirror."""
 LETTERS = {
@@ -40,13 +36,13 @@ LETTERS = {
     "k": "ankle",
 }
 SLOTS = {
-    "toes": ((1, 10), (2, 6), (2, 3), (4, 1), (0, 10)),
-    "ball": ((6, 6), (4, 6), (7, 8), (5, 8), (5, 5)),
-    "bunion_side": ((5, 11), (6, 11), (4, 11), (7, 11)),
-    "little_toe_side": ((5, 3), (6, 2), (7, 3), (9, 4)),
-    "arch": ((9, 7), (8, 6), (10, 6), (8, 8)),
-    "heel": ((12, 6), (11, 6), (13, 6), (11, 9)),
-    "ankle": ((11, 0), (11, 12), (12, 0), (12, 12)),
+    "toes": ((1, 8), (2, 5), (2, 2), (3, 0), (0, 8)),
+    "ball": ((4, 6), (5, 5), (3, 6), (4, 4)),
+    "bunion_side": ((4, 9), (5, 8), (3, 8)),
+    "little_toe_side": ((4, 3), (5, 2), (3, 3), (6, 3)),
+    "arch": ((6, 6), (7, 5), (6, 4), (7, 7)),
+    "heel": ((9, 5), (8, 5), (8, 7), (9, 3)),
+    "ankle": ((8, 0), (8, 10), (9, 0), (9, 10)),
 }
 """Row and column on the left foot where the first, second … number of a place stands."""
 ACROSS, DOWN, BETWEEN = len(LEFT_FOOT[0]), len(LEFT_FOOT), 3
