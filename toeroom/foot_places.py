@@ -156,9 +156,12 @@ NOTHING = "Nothing is stated that lies on a foot."
 
 
 def legend(feet: MarkedFeet) -> list[str]:
-    """A line a mark, and what a number says; for text and print."""
-    lines = [
-        f"{mark.number:>2}  {mark.words}{f'  STOP: {sides_in_words(mark.stops)}' if mark.stops else ''}"
-        for mark in feet.marks
-    ]
+    """A line a mark, what stops the fitting named first, and what a number says; for text and print."""
+    lines = [f"{mark.number:>2}  {_stop(mark)}{mark.words}" for mark in feet.marks]
     return [*lines, SCHEME] if lines else [NOTHING]
+
+
+def _stop(mark: Mark) -> str:
+    if not mark.stops:
+        return ""
+    return "STOP  " if mark.stops == mark.sides else f"STOP {sides_in_words(mark.stops)}  "

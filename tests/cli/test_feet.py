@@ -16,7 +16,7 @@ def test_it_draws_both_feet_and_names_each_number(tmp_path: Path) -> None:
     done = toeroom("feet", WOUND, "--svg", str(picture))
     assert done.returncode == 0, done.stderr
     assert " left foot    right foot" in done.stdout
-    assert " 1  Open wound, left  STOP: left" in done.stdout
+    assert " 1  STOP  Open wound, left" in done.stdout
     assert "licensed clinicians" in done.stdout
     assert ElementTree.parse(picture).getroot().tag.endswith("svg")
 

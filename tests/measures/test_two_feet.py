@@ -30,7 +30,7 @@ def feet_of(book: Book, *yes: tuple[str, str]) -> MarkedFeet:
 def test_what_stops_comes_first_and_says_so(book: Book) -> None:
     feet = feet_of(book, ("bunion", "left"), ("sensation_lost", "left"), ("open_wound", "right"))
     assert [mark.id for mark in feet.marks] == ["open_wound", "sensation_lost", "bunion"]
-    assert legend(feet)[0] == " 1  Open wound, right  STOP: right"
+    assert legend(feet)[0] == " 1  STOP  Open wound, right"
     assert legend(feet)[2] == " 3  Bunion, left: bunion side"
 
 
