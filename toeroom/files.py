@@ -9,9 +9,10 @@ from pathlib import Path
 from toeroom.errors import BadInput
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, text: str, *, to_disk: bool = True) -> None:
     """Writes `text` beside `path` and renames it there, so that no half-written file is ever seen.
 
+    Without `to_disk` it does not wait for the disk: it outlives the process, not a loss of power.
     Raises `BadInput` where the place cannot be written; what stood there stays.
     """
     try:
@@ -20,7 +21,8 @@ def write_whole(path: Path, text: str) -> None:
             with os.fdopen(handle, "w", encoding="utf-8") as stream:
                 stream.write(text)
                 stream.flush()
-                os.fsync(stream.fileno())
+                if to_disk:
+                    os.fsync(stream.fileno())
             Path(aside).chmod(0o644)
             Path(aside).replace(path)
         except BaseException:
