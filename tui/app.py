@@ -11,8 +11,9 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from toeroom.book import Book, open_book
-from toeroom.case import Case
+from toeroom.case import Case, read_case
 from toeroom.errors import BadInput
+from toeroom.unsaved import LeftBehind, left_behind
 from tui.keys_in_order import KeysInOrder
 from tui.library import Library
 from tui.open_case import OpenCase
@@ -20,6 +21,7 @@ from tui.screens.cases import CasesScreen
 from tui.screens.desk import DeskScreen
 from tui.screens.help import HelpScreen
 from tui.screens.leaving import LeavingScreen
+from tui.screens.left_behind import LeftBehindScreen
 from tui.themes import DAYLIGHT, LAMP
 
 if TYPE_CHECKING:
@@ -77,6 +79,26 @@ class ToeroomApp(KeysInOrder):
     def on_ready(self) -> None:
         # Going through all that a book consists of in search of waste would stop a key for 60 ms.
         gc.freeze()
+        if found := left_behind(self.book.vocabulary):
+            self.push_screen(LeftBehindScreen(found), self._take_up)
+
+    def _take_up(self, left: LeftBehind | None) -> None:
+        """Opens work that was left unsaved, kept aside anew before the old is thrown away."""
+        if left is None or left.case is None:
+            return
+        desk = self.open_desk(left.case, *self._origin(left))
+        desk.keep_aside()
+        left.discard()
+
+    def _origin(self, left: LeftBehind) -> tuple[Case, Path | None]:
+        """What of the work is saved, and where; nowhere if the file has changed since, lest it be lost."""
+        assert left.case is not None
+        try:
+            if left.path is not None and left.path.stat().st_mtime <= left.when.timestamp():
+                return read_case(left.path, self.book.vocabulary), left.path
+        except (BadInput, OSError):
+            pass
+        return Case(left.case.id, left.case.as_of), None
 
     # --- places ------------------------------------------------------------------------------------
     def _place(self, name: str) -> Screen[None]:
@@ -127,10 +149,10 @@ class ToeroomApp(KeysInOrder):
         if case is not None:
             self.open_desk(case)
 
-    def open_desk(self, case: Case, saved: Case | None = None) -> DeskScreen:
-        """Opens a case without a file of its own; `saved` is what of it need not be saved."""
+    def open_desk(self, case: Case, saved: Case | None = None, path: Path | None = None) -> DeskScreen:
+        """Opens a case; `saved` is what of it need not be saved, `path` the file it has, if any."""
         self.action_place("cases")
-        desk = DeskScreen(self.library, OpenCase(case, None, saved or case))
+        desk = DeskScreen(self.library, OpenCase(case, path, saved or case))
         self.push_screen(desk)
         return desk
 
@@ -159,6 +181,8 @@ class ToeroomApp(KeysInOrder):
 
     def _leave_talks(self, talks: list[Talk]) -> None:
         if not talks:
+            for desk in self.desks:
+                desk.let_go()
             self.exit()
             return
         ask, talk = cast("AskScreen", self._place("ask")), talks[-1]
