@@ -152,7 +152,7 @@ def _stopping(plan: Plan) -> set[Place]:
 
 
 SCHEME = "A number says on which part of a foot, not where on that part; none: on the foot as a whole."
-NOTHING = "Nothing is stated that lies on a foot."
+NOTHING = "Nothing to mark yet."
 
 
 def legend(feet: MarkedFeet) -> list[str]:

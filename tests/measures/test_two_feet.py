@@ -38,7 +38,7 @@ def test_no_and_unknown_are_not_marked(book: Book) -> None:
     case = Case("t", DAY, findings={("bunion", "left"): "no", ("callus", "left"): "unknown"})
     feet = marked_feet(case, case.findings, book.planner.plan(case), book.places, book.vocabulary)
     assert feet.marks == ()
-    assert feet_lines(feet)[-1] == "Nothing is stated that lies on a foot."
+    assert feet_lines(feet)[-1] == "Nothing to mark yet."
 
 
 def test_the_right_foot_is_the_mirror_of_the_left(book: Book) -> None:

@@ -51,7 +51,7 @@ async def test_all_that_is_clear_at_one_key_and_the_rest_one_by_one(app: Toeroom
             ("diabetes", "person"): "yes",
             ("callus", "right"): "yes",
         }
-        assert [str(value) for value in case.measures.values()] == ["262.0"]
+        assert [str(value) for value in case.measures.values()] == ["262"]
         await pilot.press("ctrl+z")
         assert desk.open.case.findings == {("bunion", "left"): "no"}
 

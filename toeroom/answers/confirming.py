@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from toeroom.answers.answering import UNSAID
-from toeroom.answers.understand import Understood
+from toeroom.answers.sides import BOTH, UNSAID
 from toeroom.case import Case
 from toeroom.vocabulary import PERSON, SIDES, Vocabulary
+
+if TYPE_CHECKING:
+    from toeroom.answers.understand import Understood
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +32,7 @@ class Proposal:
     @property
     def value(self) -> str:
         """What is stated, as a case states it."""
-        return self.said.state if self.said.value is None else str(Decimal(str(self.said.value)))
+        return self.said.state if self.said.value is None else f"{self.said.value:g}"
 
 
 def proposals(understood: Iterable[Understood], case: Case, vocabulary: Vocabulary) -> tuple[Proposal, ...]:
@@ -67,7 +70,7 @@ def _stated(one: Understood, side: str, case: Case) -> str:
         return case.findings.get((one.id, side), "")
     number = case.measures.get((one.id, side))
     # 104 and 104.0 are one number.
-    return "" if number is None else str(Decimal(str(float(number))))
+    return "" if number is None else f"{float(number):g}"
 
 
 def _sides(one: Understood) -> tuple[str, ...]:
@@ -75,7 +78,7 @@ def _sides(one: Understood) -> tuple[str, ...]:
         return ()
     if one.side == PERSON:
         return (PERSON,)
-    return SIDES if one.side == "both" else (one.side,)
+    return SIDES if one.side == BOTH else (one.side,)
 
 
 def _holds(one: Understood, vocabulary: Vocabulary) -> bool:

@@ -18,7 +18,6 @@ from textual.widgets import Static
 
 from toeroom.case import Case
 from toeroom.errors import BadInput, EnginesDiffer, one_line
-from toeroom.plan_file import write_plan
 from toeroom.rules.whys import why
 from toeroom.sheet import Sheet
 from toeroom.vocabulary import SIDES
@@ -345,6 +344,8 @@ The case
         plan = replace(planned.plan, ask_next=planned.questions or ())
 
         def write(path: Path) -> str:
+            from toeroom.plan_file import write_plan
+
             try:
                 write_plan(path, plan, self.book.vocabulary)
             except BadInput as fault:

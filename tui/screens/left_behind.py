@@ -52,7 +52,8 @@ toeroom ended without saving these. Nothing of them is in your files.
     def _list(self) -> None:
         listed = self.query_one(OptionList)
         listed.clear_options()
-        listed.add_options(Option(told(one), id=str(n)) for n, one in enumerate(self.found))
+        for number, one in enumerate(self.found):
+            listed.add_options([Option(told(one), id=str(number)), None])
         listed.highlighted = 0
         self._say("")
 

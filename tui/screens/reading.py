@@ -13,11 +13,9 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from toeroom.answers.confirming import Proposal, proposals, with_confirmed
-from toeroom.answers.understand import understand
 from toeroom.case import Case
 from tui.library import Library
 from tui.log import write_down
-from tui.widgets.keys_line import KeysLine
 from tui.widgets.proposal_pane import ProposalPane
 
 NOTHING = "Nothing in the notes was understood as a finding or a number."
@@ -28,7 +26,7 @@ class ReadingScreen(ModalScreen[Case | None]):
 
     CSS_PATH = "reading.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,ctrl+s", "take", "take what is yes", key_display="Enter", priority=True),
+        Binding("enter,ctrl+s", "take", "into the case", key_display="Enter", priority=True),
         Binding("escape", "give_up", "take nothing", key_display="Esc"),
     ]
     HELP = """Reading the notes
@@ -36,11 +34,11 @@ class ReadingScreen(ModalScreen[Case | None]):
 What the notes were understood to say, with the words it came from.
 Nothing counts until you say so.
   arrows      entry by entry
-  y  n        so it is; leave it out
+  y  n        take it; leave it out
   l  r  b     which foot: left, right, both
-  a           yes to all that is clear: not to what has no foot yet,
-              and not to what contradicts the case
-  Enter       take what is marked yes into the case
+  a           take all that is clear: not what has no foot yet, and
+              not what contradicts the case
+  Enter       what is taken goes into the case
   Esc         take nothing"""
 
     class Read(Message):
@@ -58,9 +56,9 @@ Nothing counts until you say so.
         with Vertical(classes="sheet", id="reading"):
             yield Static(f"Read in the notes of {self.case.id}", classes="sheet-title", markup=False)
             yield ProposalPane(self.library.book.vocabulary, self.case, look_id="proposals")
-            foot = "y or n to each, a: all that is clear. Enter takes what is yes; Esc takes nothing."
+            foot = "y take, n leave out; l r b which foot; a takes all that is clear."
+            foot += " Enter puts what is taken into the case, Esc nothing."
             yield Static(foot, classes="sheet-foot", markup=False)
-        yield KeysLine()
 
     def on_mount(self) -> None:
         pane = self.query_one(ProposalPane)
@@ -70,6 +68,8 @@ Nothing counts until you say so.
 
     @work(thread=True, exit_on_error=False)
     def _read(self) -> None:
+        from toeroom.answers.understand import understand
+
         vocabulary = self.library.book.vocabulary
         try:
             understood = understand(self.case.notes, vocabulary, self.library.cues)

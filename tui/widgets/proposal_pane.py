@@ -16,14 +16,17 @@ from tui.widgets.block_pane import BlockPane
 from tui.widgets.blocks import Block
 
 OPEN, TAKEN, LEFT = "open", "taken", "left"
-MARKERS = {OPEN: "  ?  ", TAKEN: "■ yes", LEFT: "□ no "}
+MARKERS = {OPEN: "?      ", TAKEN: "■ take ", LEFT: "□ leave"}
 
 
 class ProposalPane(BlockPane):
-    """A block an entry. Nothing counts until it is confirmed, and nothing without its foot."""
+    """A block an entry. Nothing counts until it is confirmed, and nothing without its foot.
+
+    The marks say take and leave, not yes and no: what is taken may itself be a no.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("y,ctrl+y", "decide('taken')", "so it is", key_display="y"),
+        Binding("y,ctrl+y", "decide('taken')", "take", key_display="y"),
         Binding("n,ctrl+n,delete", "decide('left')", "leave out", key_display="n"),
         Binding("l,left", "side('left')", "left", key_display="l"),
         Binding("r,right", "side('right')", "right", key_display="r"),
@@ -57,7 +60,7 @@ class ProposalPane(BlockPane):
             Block(
                 tuple(self._lines(one)),
                 key=str(number),
-                marker="known " if one.known else f"{MARKERS[self.decided[number]]} ",
+                marker="known   " if one.known else f"{MARKERS[self.decided[number]]} ",
             )
             for number, one in enumerate(self.proposals)
         ]
@@ -68,15 +71,18 @@ class ProposalPane(BlockPane):
         where = "" if one.sides == (PERSON,) else f", {sides_in_words(one.sides) or 'which foot?'}"
         value = f"{one.value} {unit}".strip()
         lines = [Text.assemble(f"{term.label}{where}: ", (value, "head"))]
-        lines.append(Text(f"“{' '.join(one.said.text.split())}”", "quiet"))
+        came_from = (one.said.cue, one.said.text) if one.said.cue else (one.said.text,)
+        lines.append(Text(" ".join(f"“{' '.join(part.split())}”" for part in came_from), "quiet"))
         if not one.sides:
             lines.append(Text("The notes do not say which foot: l, r or b.", "caution"))
         for side, now in one.stands:
             foot = "" if side == PERSON else f" on the {side} foot"
-            lines.append(Text(f"! the case states {now}{foot}; only y puts this in its place", "caution"))
+            lines.append(
+                Text(f"! the case states {now}{foot}; only y of its own puts this in its place", "caution")
+            )
         if one.known:
             lines.append(Text("stated already", "quiet"))
-        return [(8, line) for line in lines]
+        return [(10, line) for line in lines]
 
     # --- keys ----------------------------------------------------------------------------------------
     def action_decide(self, how: str) -> None:

@@ -13,9 +13,6 @@ from toeroom.case import Case
 from toeroom.errors import BadInput
 from toeroom.measured_feet import feet_from_case
 from toeroom.measures.populations import LASTS
-from toeroom.pictures.size_rule import size_rule_lines
-from toeroom.size_text import size_lines
-from toeroom.sizing import size_report
 from tui.widgets.block_pane import BlockPane
 from tui.widgets.blocks import Block
 
@@ -48,6 +45,8 @@ class SizePane(BlockPane):
 
     def make_blocks(self, width: int) -> list[Block]:
         """The report, a block each for what stops, what was chosen, and what it comes to."""
+        if not self.display:
+            return []
         stops = [
             Block(((1, Text(f"STOP  the {side} foot is not fitted today: its sizes wait")),), band="stop")
             for side in self.stopped
@@ -55,6 +54,11 @@ class SizePane(BlockPane):
         return [*stops, Block(tuple(self._lines(width)))]
 
     def _lines(self, width: int) -> Iterator[tuple[int, Text]]:
+        # The arithmetic of sizes comes along when sizes are first wanted: the first screen need not wait.
+        from toeroom.pictures.size_rule import size_rule_lines
+        from toeroom.size_text import size_lines
+        from toeroom.sizing import size_report
+
         feet = feet_from_case(self.case, last=self.last, clearance=Fraction(self.clearance))
         yield 1, Text("Sizes", "title")
         told = f"last: {feet.last or 'not said'}; room above the toes: {self.clearance} mm"
