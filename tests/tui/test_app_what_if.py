@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from conftest import Driven, find, new_case, open_demo, seen, type_text, until, words
+from textual import events
 from textual.widgets import OptionList
 
 from toeroom.case import Case
@@ -37,6 +38,19 @@ async def test_from_a_line_of_the_form(app: ToeroomApp) -> None:
         assert app.screen is desk
         assert desk.open.case == before
         assert not desk.open.unsaved
+
+
+async def test_asked_before_the_plan_has_come_it_waits_for_it(app: ToeroomApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await new_case(pilot)
+        await find(pilot, "open wound")
+        await pilot.press("escape")
+        for key in "yi":
+            app.post_message(events.Key(key, key))
+        await until(pilot, lambda: isinstance(app.screen, WhatIfScreen))
+        await pilot.pause()
+        assert isinstance(app.screen, WhatIfScreen)
+        assert app.screen.plan.stop
 
 
 async def test_typing_finds_what_to_suppose(app: ToeroomApp) -> None:

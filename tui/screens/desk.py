@@ -137,6 +137,7 @@ The case
         super().__init__(library, opened)
         self.replanner = Replanner(library)
         self.planned: Planned | None = None
+        self.waiting: Callable[[Planned], None] | None = None
         self.verdict = ""
 
     def compose(self) -> ComposeResult:
@@ -200,12 +201,15 @@ The case
         self._show_sizes()
         if planned.questions is not None:
             self.query_one(Form).mark_asked([(q.id, q.side) for q in planned.questions])
+        waiting, self.waiting = self.waiting, None
+        if waiting is not None and self.is_current:
+            waiting(planned)
 
     @on(PlanFailed)
     def _failed(self, event: PlanFailed) -> None:
         if not self.replanner.current(event.number):
             return
-        self.planned = None
+        self.planned = self.waiting = None
         self._say_verdict("NO PLAN  fit nothing by this screen until there is one", alarm=True)
         self.query_one(PlanPane).show_fault(one_line(event.said))
 
@@ -292,21 +296,23 @@ The case
     # --- what if, sizes, feet, paper -----------------------------------------------------------------
     def action_what_if(self) -> None:
         """Supposes the line one is on otherwise; from an item of the plan, looks for what would turn it."""
-        planned = self._plan_as_it_is()
-        if planned is not None:
+
+        def suppose(planned: Planned) -> None:
             pane, grid = self.query_one(PlanPane), self.query_one(Form).grid
             entry = pane.entry if self.focused is pane else None
             here = (grid.line.term.id, grid.side) if grid.line is not None else None
             wanted = WhatIfScreen(self.book.planner, planned.case, planned.plan, here, entry)
             self.app.push_screen(wanted)
 
-    def _plan_as_it_is(self) -> Planned | None:
-        """The plan of the case as it is now; None, and said so, while there is none."""
+        self._once_planned(suppose)
+
+    def _once_planned(self, then: Callable[[Planned], None]) -> None:
+        """Does `then` with the plan of the case as it is now: at once, or as soon as that is there."""
         self.settle()
-        if self.planned is None or self.planned.case != self.open.case:
-            self.notify("there is no plan of this yet; press the key again", markup=False, timeout=3)
-            return None
-        return self.planned
+        if self.planned is not None and self.planned.case == self.open.case:
+            then(self.planned)
+        else:
+            self.waiting = then
 
     def action_sizes(self) -> None:
         """The sizes in place of the plan, or the plan again."""
@@ -338,25 +344,29 @@ The case
 
     def action_write_plan(self) -> None:
         """Asks where, and writes the plan there."""
-        planned = self._plan_as_it_is()
-        if planned is None:
-            return
-        plan = replace(planned.plan, ask_next=planned.questions or ())
 
-        def write(path: Path) -> str:
-            from toeroom.plan_file import write_plan
-
-            try:
-                write_plan(path, plan, self.book.vocabulary)
-            except BadInput as fault:
-                return str(fault)
-            return ""
+        def ask(planned: Planned) -> None:
+            hint = "A path: .md is Markdown, all else plain text."
+            start = f"{planned.case.id}-plan.md"
+            ask_place(
+                self.app, "Write the plan to", start, lambda path: self._paper(planned, path), written, hint
+            )
 
         def written(path: Path) -> None:
             self.notify(f"written: {printable(str(path))}", markup=False, timeout=3)
 
-        hint = "A path: .md is Markdown, all else plain text."
-        ask_place(self.app, "Write the plan to", f"{planned.case.id}-plan.md", write, written, hint)
+        self._once_planned(ask)
+
+    def _paper(self, planned: Planned, path: Path) -> str:
+        """Writes a plan to `path`, with its questions once they are there; returns what went wrong."""
+        from toeroom.plan_file import write_plan
+
+        newest = self.planned if self.planned and self.planned.case == planned.case else planned
+        try:
+            write_plan(path, replace(newest.plan, ask_next=newest.questions or ()), self.book.vocabulary)
+        except BadInput as fault:
+            return str(fault)
+        return ""
 
     # --- the case ------------------------------------------------------------------------------------
     def action_about(self) -> None:
