@@ -36,6 +36,7 @@ tests: ready-dev
 bench: ready-dev
 	$(BIN)/python bench/plans.py
 	$(BIN)/python bench/asking.py
+	$(BIN)/python bench/app.py
 
 pictures: ready-dev
 	$(BIN)/python docs/make_pictures.py

@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from toeroom.errors import BadInput
 from toeroom.rules.model import Rule
@@ -17,6 +18,8 @@ KEPT_IN = ".toeroom-base"
 """In a clinic's own book: what it was copied from."""
 BROKEN_OFF = f"{KEPT_IN}/change.json"
 """Is there while many files of the book are being changed."""
+if TYPE_CHECKING:
+    from toeroom.foot_places import FootPlaces
 
 
 def shipped_folder() -> Path:
@@ -41,6 +44,13 @@ class Book:
     def planner(self) -> Planner:
         """Plans cases by this book's rules."""
         return Planner(self.rules, self.vocabulary, self.version)
+
+    @cached_property
+    def places(self) -> FootPlaces:
+        """Where on a foot each finding lies, for the drawing of both feet."""
+        from toeroom.foot_places import read_places
+
+        return read_places(self.folder / "kb" / "places.yaml", self.vocabulary)
 
     @property
     def cases_demo(self) -> Path:

@@ -41,6 +41,7 @@ COMMANDS = {
     "reviews": "reviews",
     "serve": "serve",
     "tour": "tour",
+    "feet": "feet",
 }
 """Each command and the module of `toeroom.commands` that holds it: only that one is imported."""
 

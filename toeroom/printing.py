@@ -12,7 +12,7 @@ from rich.text import Text
 
 from toeroom.book import Book
 from toeroom.plan import Match, Plan, Reason
-from toeroom.rules.whatif import Change
+from toeroom.rules.whatif import Change, stop_in_words
 from toeroom.rules.whys import Silent, Why
 from toeroom.sheet import Entry, Part, Sheet
 from toeroom.wording import SECTION_TITLES, match_in_words, printable
@@ -236,14 +236,10 @@ def print_changes(
         out,
         Text(f"{printable(before.title)}: what if {', '.join(printable(s) for s in suppositions)}", "bold"),
     )
-    if before.stop != after.stop:
-        print_text(
-            out, Text("the fitting would stop" if after.stop else "the fitting would go on", "bold reverse")
-        )
+    if turned := stop_in_words(before, after):
+        print_text(out, Text(turned, "bold reverse"))
     for change in found:
-        side = "" if change.side == "person" else f" · {change.side} foot"
-        was, now = change.before.replace("_", " "), change.after.replace("_", " ")
-        print_text(out, Text(f"{change.label}{side}: {was} → {now}"), 2)
+        print_text(out, Text(change.words), 2)
     if not found:
         print_text(out, Text("nothing in the plan would change"), 2)
     print_text(out, Text(after.deferral, "italic"))

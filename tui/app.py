@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -14,6 +15,7 @@ from textual.screen import Screen
 from toeroom.book import Book
 from toeroom.case import Case, read_case
 from toeroom.errors import BadInput
+from toeroom.unsaved import LeftBehind, left_behind
 from toeroom.upkeep.in_use import InUse, in_use
 from tui.first_time import seen_mark
 from tui.keys_in_order import KeysInOrder
@@ -24,6 +26,7 @@ from tui.screens.cases import CasesScreen
 from tui.screens.desk import DeskScreen
 from tui.screens.help import HelpScreen
 from tui.screens.leaving import LeavingScreen
+from tui.screens.left_behind import LeftBehindScreen
 from tui.themes import DAYLIGHT, LAMP
 from tui.turning import TurnsToBook, held_up_by
 from tui.widgets.block_pane import BlockPane
@@ -117,7 +120,30 @@ class ToeroomApp(KeysInOrder):
         self.add_mode("upkeep", lambda: self._place("upkeep"))
 
     def on_ready(self) -> None:
-        self.begin()
+        # Going through all that a book consists of in search of waste would stop a key for 60 ms.
+        gc.freeze()
+        if found := left_behind(self.book.vocabulary):
+            self.push_screen(LeftBehindScreen(found), self._take_up)
+        else:
+            self.begin()
+
+    def _take_up(self, left: LeftBehind | None) -> None:
+        """Opens work that was left unsaved, kept aside anew before the old is thrown away."""
+        if left is None or left.case is None:
+            return
+        desk = self.open_desk(left.case, *self._origin(left))
+        desk.keep_aside()
+        left.discard()
+
+    def _origin(self, left: LeftBehind) -> tuple[Case, Path | None]:
+        """What of the work is saved, and where; nowhere if the file has changed since, lest it be lost."""
+        assert left.case is not None
+        try:
+            if left.path is not None and left.path.stat().st_mtime <= left.when.timestamp():
+                return read_case(left.path, self.book.vocabulary), left.path
+        except (BadInput, OSError):
+            pass
+        return Case(left.case.id, left.case.as_of), None
 
     # --- places ------------------------------------------------------------------------------------
     def _place(self, name: str) -> Screen[None]:
@@ -276,14 +302,20 @@ class ToeroomApp(KeysInOrder):
         """Asks of edits of the book, then leaves."""
         upkeep = cast("UpkeepScreen | None", self._places.get("upkeep"))
         if upkeep is None or not upkeep.unsaved:
-            self.exit()
+            self._end()
             return
 
         def answered(answer: str | None) -> None:
             if answer == "drop":
-                self.exit()
+                self._end()
             elif answer == "save":
                 upkeep.action_save()
 
         self.action_place("upkeep")
         self.push_screen(LeavingScreen("The book"), answered)
+
+    def _end(self) -> None:
+        """Lets go of what was kept aside of the open cases, and ends."""
+        for desk in self.desks:
+            desk.let_go()
+        self.exit()

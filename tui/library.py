@@ -8,10 +8,14 @@ from typing import TYPE_CHECKING
 from toeroom.book import Book
 from toeroom.case import Case, read_case
 from toeroom.errors import BadInput
+from toeroom.foot_places import FootPlaces
+from toeroom.unsaved import Aside
 from tui.citations import Citations
+from tui.log import write_down
 
 if TYPE_CHECKING:
     from toeroom.answers.answering import Answerer
+    from toeroom.answers.cues import Cues
     from toeroom.handbook.handbook import Handbook
 
 
@@ -21,9 +25,12 @@ class Library:
     def __init__(self, book: Book) -> None:
         self.book = book
         self.citations = Citations(book)
+        self.aside = Aside()
         self._lock = threading.RLock()
         self._handbook: Handbook | None = None
         self._answerer: Answerer | None = None
+        self._cues: Cues | None = None
+        self._places: FootPlaces | None = None
         self._cases: tuple[tuple[str, Case], ...] | None = None
 
     def turn_to(self, book: Book) -> None:
@@ -52,6 +59,28 @@ class Library:
             if self._answerer is None:
                 self._answerer = Answerer(self.book, self.handbook)
             return self._answerer
+
+    @property
+    def cues(self) -> Cues:
+        """What a text is read by. Reading it takes a while: not for the thread that draws."""
+        from toeroom.answers.cues import read_cues
+
+        with self._lock:
+            if self._cues is None:
+                self._cues = read_cues(self.book.folder / "kb")
+            return self._cues
+
+    @property
+    def places(self) -> FootPlaces:
+        """Where on a foot each finding lies; where that cannot be read, no finding has a place."""
+        with self._lock:
+            if self._places is None:
+                try:
+                    self._places = self.book.places
+                except BadInput as fault:
+                    write_down("no places on the feet", fault)
+                    self._places = FootPlaces()
+            return self._places
 
     @property
     def cases(self) -> tuple[tuple[str, Case], ...]:

@@ -35,7 +35,12 @@ def ask_id(app: App[Any], vocabulary: Vocabulary, start: str, named: Callable[[C
 
 
 def ask_place(
-    app: App[Any], title: str, start: str, write: Callable[[Path], str], written: Callable[[Path], object]
+    app: App[Any],
+    title: str,
+    start: str,
+    write: Callable[[Path], str],
+    written: Callable[[Path], object],
+    hint: str = "A path.",
 ) -> None:
     """Asks where to write. `write` says what went wrong, or nothing; a file that is there is replaced only
     when Enter is pressed twice."""
@@ -59,7 +64,7 @@ def ask_place(
         if text is not None:
             written(place(text))
 
-    app.push_screen(PromptScreen(title, "A path.", start, check), done)
+    app.push_screen(PromptScreen(title, hint, start, check), done)
 
 
 def place(text: str) -> Path:

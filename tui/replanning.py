@@ -8,11 +8,12 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from toeroom.book import Book
 from toeroom.case import Case
+from toeroom.foot_places import MarkedFeet, marked_feet
 from toeroom.plan import Plan, Question
 from toeroom.rules.asking import ask_next
 from toeroom.sheet import Asked, Sheet, asked, make_sheet
+from tui.library import Library
 
 PAUSE_BEFORE_ASKING = 0.06
 """Seconds. Questions cost ten times a plan; while someone types on, they are not worked out."""
@@ -20,20 +21,21 @@ PAUSE_BEFORE_ASKING = 0.06
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A plan and its sheet. `questions` and `asked` are None until they have been worked out."""
+    """A plan, its sheet and where the findings lie. `questions` and `asked` are None until worked out."""
 
     case: Case
     plan: Plan
     sheet: Sheet
+    feet: MarkedFeet
     questions: tuple[Question, ...] | None = None
     asked: tuple[Asked, ...] | None = None
 
 
 class Replanner:
-    """Works out plans of one book. Threads may call it; a wish that a later one has overtaken is dropped."""
+    """Works out plans by a book. Threads may call it; a wish that a later one has overtaken is dropped."""
 
-    def __init__(self, book: Book) -> None:
-        self.book = book
+    def __init__(self, library: Library) -> None:
+        self.library, self.book = library, library.book
         self._numbers = itertools.count(1)
         self._latest = 0
         self._planning, self._asking = threading.Lock(), threading.Lock()
@@ -55,10 +57,11 @@ class Replanner:
                 return
             plan = planner.plan(case)
         sheet = make_sheet(plan, vocabulary)
-        yield Planned(case, plan, sheet)
+        feet = marked_feet(case, planner.run(case).findings, plan, self.library.places, vocabulary)
+        yield Planned(case, plan, sheet, feet)
         time.sleep(PAUSE_BEFORE_ASKING)
         with self._asking:
             if not self.current(number):
                 return
             questions = ask_next(planner, case)
-        yield Planned(case, plan, sheet, questions, asked(questions))
+        yield Planned(case, plan, sheet, feet, questions, asked(questions))

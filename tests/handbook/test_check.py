@@ -129,6 +129,7 @@ SEEDED: dict[str, tuple[Callable[[Path], None], str, str, str]] = {
     "double": (lambda book: double(book), ERROR, "kb/shoes/bunion.md", "stands on the shelf 'shoes'"),
     "synonyms": (add("kb/synonyms.yaml", "  - {was: [a]}\n"), ERROR, "kb/synonyms.yaml", "a group has 'is'"),
     "asked": (add("kb/asked.yaml", "\nbunyon:\n  - x\n"), ERROR, "kb/asked.yaml", "no page 'bunyon'"),
+    "places": (add("kb/places.yaml", "\nheal: [bunion]\n"), ERROR, "kb/places.yaml", "'heal' is no place"),
     "asked form": (add("kb/asked.yaml", "\nbunyon: x\n"), ERROR, "kb/asked.yaml", "must hold a list"),
     "sources": (
         swap("kb/sources.yaml", "kind: policy", "kind: gossip"),

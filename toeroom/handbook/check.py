@@ -11,11 +11,13 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 from typing import TypeVar
 
 from toeroom.errors import BadInput, BookFault, nearest
+from toeroom.foot_places import read_places
 from toeroom.handbook.asked import read_asked
 from toeroom.handbook.index import pages_of, read_content
 from toeroom.handbook.marks import faults_in_marks
@@ -97,6 +99,7 @@ def check(folder: Path, today: date) -> Report:
     faults += _banned(folder, pages.values())
     faults += _side_files(folder, pages)
     if vocabulary:
+        _read(faults, partial(read_places, vocabulary=vocabulary), folder / "kb/places.yaml")
         faults += [*_unserved(folder, pages, vocabulary), *_rules(folder, pages, vocabulary, sources)]
     figures = tuple(Figures(p.id, word_count(_prose(p)), grade_of(_prose(p))) for p in pages.values())
     return Report(tuple(sorted(set(faults))), figures)

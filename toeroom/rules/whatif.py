@@ -23,6 +23,27 @@ class Change:
     before: str
     after: str
 
+    @property
+    def kind(self) -> str:
+        """What becomes of the item: comes in, goes out, is held back, is free again, or other figures."""
+        if self.after == "absent":
+            return "goes out"
+        if self.after.startswith("held_back"):
+            return "is held back" if not self.before.startswith("held_back") else "other figures"
+        if self.before == "absent":
+            return "comes in"
+        return "is free again" if self.before.startswith("held_back") else "other figures"
+
+    @property
+    def named(self) -> str:
+        """`Deep shoe · left foot`."""
+        return self.label if self.side == PERSON else f"{self.label} · {self.side} foot"
+
+    @property
+    def words(self) -> str:
+        """`Deep shoe · left foot: absent → advised`."""
+        return f"{self.named}: {self.before} → {self.after}".replace("_", " ")
+
     def as_json(self) -> dict[str, Any]:
         return {"id": self.id, "side": self.side, "before": self.before, "after": self.after}
 
@@ -72,6 +93,13 @@ def _with(case: Case, vocabulary: Vocabulary, term_id: str, side: str | None, va
         what, _, mend = str(error).partition("; ")
         raise BadInput(what, file="--what-if", mend=mend) from None
     return replace(case, measures={**case.measures, **{(term_id, one): number for one in sides}})
+
+
+def stop_in_words(before: Plan, after: Plan) -> str:
+    """Whether the fitting would stop or go on; '' where that stays as it is."""
+    if before.stop == after.stop:
+        return ""
+    return "the fitting would stop" if after.stop else "the fitting would go on"
 
 
 def changes(before: Plan, after: Plan) -> tuple[Change, ...]:

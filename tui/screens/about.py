@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import ClassVar
 
@@ -21,16 +22,20 @@ class AboutScreen(ModalScreen[Case | None]):
     CSS_PATH = "about.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,ctrl+s,f5", "done", "done", priority=True),
+        Binding("ctrl+r", "read", "read the notes", priority=True),
     ]
     HELP = """About the case
 
-Title, day and notes. The plan never reads the notes. Never write a person's name here.
+Title, day and notes. The plan never reads the notes by itself. Never write a person's name here.
   Tab       from line to line
+  ctrl+r    read the notes: each finding in them to be confirmed
   Esc       done; what you wrote is kept"""
 
-    def __init__(self, case: Case) -> None:
+    def __init__(self, case: Case, drafted: Callable[[Case], object], start: str = "about-title") -> None:
+        """`drafted` is told what the case would be, as it is written; `start` is the line to begin in."""
         super().__init__()
-        self.case = case
+        self.case, self.drafted, self.start = case, drafted, start
+        self.to_be_read = False
         self.shown_title = printable(case.title)
         self.shown_notes = "\n".join(printable(line) for line in case.notes.split("\n"))
 
@@ -45,31 +50,52 @@ Title, day and notes. The plan never reads the notes. Never write a person's nam
             yield TextArea(self.shown_notes, id="about-notes", tab_behavior="focus", soft_wrap=True)
             yield Static("", classes="sheet-fault", id="about-fault", markup=False)
             yield Static(
-                "Never a person's name. The plan does not read the notes. Esc: done.",
+                "Never a person's name. ctrl+r reads the notes, for you to confirm. Esc: done.",
                 classes="sheet-foot",
                 markup=False,
             )
 
     def on_mount(self) -> None:
         self.query_one("#about-fault").display = False
-        self.query_one("#about-title").focus()
+        self.query_one(f"#{self.start}").focus()
+
+    def on_input_changed(self) -> None:
+        self._draft()
+
+    def on_text_area_changed(self) -> None:
+        self._draft()
+
+    def _draft(self) -> None:
+        try:
+            self.drafted(self._written())
+        except ValueError:
+            # A day half written; title and notes are kept with the next that is whole.
+            return
+
+    def _written(self) -> Case:
+        """The case as it is now; what was not touched stays as it was written, to the letter.
+
+        Raises `ValueError` where the day is none.
+        """
+        title = self.query_one("#about-title", Input).value
+        notes = self.query_one("#about-notes", TextArea).text
+        return replace(
+            self.case,
+            as_of=day_from(self.query_one("#about-day", Input).value.strip()),
+            title=self.case.title if title == self.shown_title else title,
+            notes=self.case.notes if notes == self.shown_notes else notes,
+        )
 
     def action_done(self) -> None:
-        """Gives the case back; what was not touched stays as it was written, to the letter."""
+        """Gives the case back."""
         try:
-            day = day_from(self.query_one("#about-day", Input).value.strip())
+            self.dismiss(self._written())
         except ValueError as error:
             said = self.query_one("#about-fault", Static)
             said.display = True
             said.update(str(error))
-            return
-        title = self.query_one("#about-title", Input).value
-        notes = self.query_one("#about-notes", TextArea).text
-        self.dismiss(
-            replace(
-                self.case,
-                as_of=day,
-                title=self.case.title if title == self.shown_title else title,
-                notes=self.case.notes if notes == self.shown_notes else notes,
-            )
-        )
+
+    def action_read(self) -> None:
+        """Gives the case back, its notes to be read."""
+        self.to_be_read = True
+        self.action_done()

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from rich.cells import cell_len
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.message import Message
-from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from toeroom.case import Case
 from toeroom.errors import BadInput, EnginesDiffer, one_line
 from toeroom.rules.whys import why
 from toeroom.sheet import Sheet
+from toeroom.vocabulary import SIDES
 from toeroom.wording import printable
 from tui.library import Library
 from tui.log import write_down
@@ -26,27 +28,42 @@ from tui.naming import ask_place
 from tui.open_case import OpenCase
 from tui.replanning import Planned, Replanner
 from tui.screens.about import AboutScreen
-from tui.screens.leaving import LeavingScreen
+from tui.screens.feet import FeetScreen
 from tui.screens.pages import PagesScreen
+from tui.screens.reading import ReadingScreen
+from tui.screens.saving import SavingScreen
+from tui.screens.what_if import WhatIfScreen
 from tui.screens.why import WhyScreen
+from tui.widgets.block_pane import BlockPane
+from tui.widgets.feet_pane import FeetPane
 from tui.widgets.form import Form
+from tui.widgets.form_grid import FormGrid
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.plan_pane import PlanPane
+from tui.widgets.size_pane import SizePane
 from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
     from tui.app import ToeroomApp
 
 
-class DeskScreen(Screen[None]):
+class DeskScreen(SavingScreen):
     """A case open on the desk."""
 
     CSS_PATH = "desk.tcss"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (104, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (104, "-wide"), (120, "-roomy"), (160, "-broad")]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-tall")]
+    LEAVE_OUT = ("feet", "sizes", "what_if", "save")
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash,ctrl+f", "find", "find", key_display="/"),
         Binding("tab", "other_pane", "plan", key_display="Tab"),
         Binding("shift+tab", "other_pane", show=False),
         Binding("p,ctrl+p", "pages", "page", key_display="p"),
+        Binding("i", "what_if", "what if", key_display="i"),
+        Binding("s", "sizes", "sizes", key_display="s"),
+        Binding("f", "feet", "feet", key_display="f"),
+        Binding("e", "write_plan", "plan to a file", show=False),
+        Binding("r", "read_notes", "read the notes", show=False),
         Binding("f4", "unfold", "more / less", show=False),
         Binding("f5", "about", "title, notes", show=False),
         Binding("ctrl+z", "undo", "undo", show=False),
@@ -78,6 +95,19 @@ In the plan
   (or ctrl+w)
   F4              open what is folded, every caution; fold again
 
+In the sizes
+  l               whose last they are looked up for: men, women
+  +  -            room above the toes, millimetre by millimetre
+  m               inches as well
+
+From form and plan
+  i               what if: the finding you are on were otherwise; from
+                  an item, what would turn it. The case stays as it is
+  s               sizes in place of the plan, and the plan again
+  f               both feet, with what lies where
+  e               write the plan to a file: Markdown or text
+  r               read the notes: each finding to be confirmed
+
 The handbook and Ask
   p or ctrl+p     the page on the line or item you are on; Esc there
                   comes back to it
@@ -104,10 +134,10 @@ The case
             self.number, self.said = number, said
 
     def __init__(self, library: Library, opened: OpenCase) -> None:
-        super().__init__()
-        self.library, self.book, self.open = library, library.book, opened
-        self.replanner = Replanner(self.book)
+        super().__init__(library, opened)
+        self.replanner = Replanner(library)
         self.planned: Planned | None = None
+        self.waiting: Callable[[Planned], None] | None = None
         self.verdict = ""
 
     def compose(self) -> ComposeResult:
@@ -115,30 +145,38 @@ The case
         yield Static(id="verdict", markup=False)
         with Container(id="body"):
             yield Form(self.book.vocabulary, self.open.case, self._changed, look_id="form")
-            yield PlanPane(look_id="plan")
-        yield Footer()
+            with Container(id="beside"):
+                yield PlanPane(look_id="plan")
+                yield SizePane(self.open.case, look_id="sizes")
+                yield FeetPane(look_id="feet")
+        yield KeysLine()
 
     def on_mount(self) -> None:
+        self.query_one(SizePane).display = False
         self.set_focus(self.query_one(Form).grid)
-        self._show_title()
+        self.show_title()
         self._replan()
 
     async def turn_to_book(self) -> None:
         """The case stays as it is; form and plan follow the book there is now."""
-        self.query_one(Form).settle()
+        self.settle()
         self.book = self.replanner.book = self.library.book
         self.planned, self.verdict = None, ""
         await self.recompose()
         self.on_mount()
 
-    def _show_title(self) -> None:
+    def settle(self) -> None:
+        self.query_one(Form).settle()
+
+    def show_title(self) -> None:
         state = "not saved" if self.open.unsaved else ""
         self.query_one(TitleBar).show(self.open.case.id, self.open.case.title, state)
 
     # --- the plan ----------------------------------------------------------------------------------
     def _changed(self, case: Case) -> None:
         self.open.change(case)
-        self._show_title()
+        self.keep_aside()
+        self.show_title()
         self._replan()
 
     def _replan(self) -> None:
@@ -161,17 +199,25 @@ The case
     def _came(self, event: PlanCame) -> None:
         if not self.replanner.current(event.number):
             return
+        if self.planned is None:
+            # The engines are there now, and stay.
+            gc.freeze()
         planned = self.planned = event.planned
         self._show_verdict(planned.sheet)
         self.query_one(PlanPane).show_sheet(planned.sheet, asked=planned.asked)
+        self.query_one(FeetPane).show_feet(planned.feet)
+        self._show_sizes()
         if planned.questions is not None:
             self.query_one(Form).mark_asked([(q.id, q.side) for q in planned.questions])
+        waiting, self.waiting = self.waiting, None
+        if waiting is not None and self.is_current:
+            waiting(planned)
 
     @on(PlanFailed)
     def _failed(self, event: PlanFailed) -> None:
         if not self.replanner.current(event.number):
             return
-        self.planned = None
+        self.planned = self.waiting = None
         self._say_verdict("NO PLAN  fit nothing by this screen until there is one", alarm=True)
         self.query_one(PlanPane).show_fault(one_line(event.said))
 
@@ -187,7 +233,8 @@ The case
             self.verdict = text
             verdict = self.query_one("#verdict", Static)
             verdict.set_class(alarm, "-stop")
-            verdict.update(text)
+            room = max(1, verdict.content_size.width)
+            verdict.update(text, layout=cell_len(text) > room or verdict.content_size.height != 1)
 
     @on(PlanPane.WhyWanted)
     def _why(self, event: PlanPane.WhyWanted) -> None:
@@ -221,8 +268,14 @@ The case
         self.query_one(Form).find()
 
     def action_other_pane(self) -> None:
-        plan = self.query_one(PlanPane)
-        self.set_focus(self.query_one(Form).grid if self.focused is plan else plan)
+        beside = self._beside
+        self.set_focus(self.query_one(Form).grid if self.focused is beside else beside)
+
+    @property
+    def _beside(self) -> BlockPane:
+        """What stands beside the form: the sizes where they were asked for, else the plan."""
+        sizes = self.query_one(SizePane)
+        return sizes if sizes.display else self.query_one(PlanPane)
 
     def action_pages(self) -> None:
         """The pages on the item or the line one is on."""
@@ -248,14 +301,110 @@ The case
     def action_unfold(self) -> None:
         self.query_one(PlanPane).unfold()
 
-    def action_about(self) -> None:
-        def done(case: Case | None) -> None:
-            if case is not None and case != self.open.case:
-                now = self.open.case
-                self.open.change(replace(now, title=case.title, as_of=case.as_of, notes=case.notes))
-                self._show_case()
+    # --- what if, sizes, feet, paper -----------------------------------------------------------------
+    def action_what_if(self) -> None:
+        """Supposes the line one is on otherwise; from an item of the plan, looks for what would turn it."""
 
-        self.app.push_screen(AboutScreen(self.open.case), done)
+        def suppose(planned: Planned) -> None:
+            pane, grid = self.query_one(PlanPane), self.query_one(Form).grid
+            entry = pane.entry if self.focused is pane else None
+            here = (grid.line.term.id, grid.side) if grid.line is not None else None
+            wanted = WhatIfScreen(self.book.planner, planned.case, planned.plan, here, entry)
+            self.app.push_screen(wanted)
+
+        self._once_planned(suppose)
+
+    def _once_planned(self, then: Callable[[Planned], None]) -> None:
+        """Does `then` with the plan of the case as it is now: at once, or as soon as that is there."""
+        self.settle()
+        if self.planned is not None and self.planned.case == self.open.case:
+            then(self.planned)
+        else:
+            self.waiting = then
+
+    def action_sizes(self) -> None:
+        """The sizes in place of the plan, or the plan again."""
+        sizes, plan = self.query_one(SizePane), self.query_one(PlanPane)
+        in_use = self.focused is self._beside
+        sizes.display, plan.display = not sizes.display, sizes.display
+        self.set_class(sizes.display, "-sizes")
+        self._show_sizes()
+        if in_use:
+            self.set_focus(self._beside)
+
+    def _show_sizes(self) -> None:
+        plan = self.planned.plan if self.planned else None
+        stopped = [side for side in SIDES if plan and plan.state("no_fitting_today", side)]
+        self.query_one(SizePane).show_case(self.open.case, stopped)
+
+    @on(FormGrid.Moved)
+    def _moved(self) -> None:
+        """The place of the finding one is on is drawn darker."""
+        grid = self.query_one(Form).grid
+        place = self.library.places.place_of.get(grid.line.term.id) if grid.line is not None else None
+        self.query_one(FeetPane).show_here((place, grid.side) if place else None)
+
+    def action_feet(self) -> None:
+        """Both feet and all that is marked on them."""
+        feet = self.query_one(FeetPane)
+        if feet.feet is not None:
+            self.app.push_screen(FeetScreen(feet.feet, feet.here))
+
+    def action_write_plan(self) -> None:
+        """Asks where, and writes the plan there."""
+
+        def ask(planned: Planned) -> None:
+            hint = "A path: .md is Markdown, all else plain text."
+            start = f"{planned.case.id}-plan.md"
+            ask_place(
+                self.app, "Write the plan to", start, lambda path: self._paper(planned, path), written, hint
+            )
+
+        def written(path: Path) -> None:
+            self.notify(f"written: {printable(str(path))}", markup=False, timeout=3)
+
+        self._once_planned(ask)
+
+    def _paper(self, planned: Planned, path: Path) -> str:
+        """Writes a plan to `path`, with its questions once they are there; returns what went wrong."""
+        from toeroom.plan_file import write_plan
+
+        newest = self.planned if self.planned and self.planned.case == planned.case else planned
+        try:
+            write_plan(path, replace(newest.plan, ask_next=newest.questions or ()), self.book.vocabulary)
+        except BadInput as fault:
+            return str(fault)
+        return ""
+
+    # --- the case ------------------------------------------------------------------------------------
+    def action_about(self) -> None:
+        self._ask_about("about-title")
+
+    def _ask_about(self, start: str) -> None:
+        asked = AboutScreen(self.open.case, self.keep_aside, start)
+
+        def done(case: Case | None) -> None:
+            now = self.open.case
+            if case is not None and case != now:
+                self.open.change(replace(now, title=case.title, as_of=case.as_of, notes=case.notes))
+            self._show_case()
+            if asked.to_be_read:
+                self.action_read_notes()
+
+        self.app.push_screen(asked, done)
+
+    def action_read_notes(self) -> None:
+        """Reads the notes, or has them written where there are none."""
+        self.settle()
+        if not self.open.case.notes.strip():
+            self._ask_about("about-notes")
+            return
+
+        def read(case: Case | None) -> None:
+            if case is not None and case != self.open.case:
+                self.take(case)
+
+        self.app.push_screen(ReadingScreen(self.library, self.open.case), read)
 
     def take(self, case: Case) -> None:
         """Takes over what `case` states; title, day and notes stay."""
@@ -264,8 +413,9 @@ The case
         self._show_case()
 
     def _show_case(self) -> None:
+        self.keep_aside()
         self.query_one(Form).show_case(self.open.case)
-        self._show_title()
+        self.show_title()
         self._replan()
 
     def action_undo(self) -> None:
@@ -287,56 +437,8 @@ The case
         if form.finding:
             form.show_all()
         else:
-            self.leave(lambda: self.app.pop_screen())
+            self.leave(self._gone)
 
-    def leave(self, then: Callable[[], object]) -> None:
-        """Does `then`; where something is not saved, asks first."""
-        self.query_one(Form).settle()
-        if not self.open.unsaved:
-            then()
-            return
-
-        def answered(answer: str | None) -> None:
-            if answer == "save":
-                self._save(then)
-            elif answer == "drop":
-                then()
-
-        self.app.push_screen(LeavingScreen(self.open.case.id), answered)
-
-    # --- saving --------------------------------------------------------------------------------------
-    def action_save(self) -> None:
-        self._save()
-
-    def action_save_as(self) -> None:
-        self.query_one(Form).settle()
-        self._ask_where(None)
-
-    def _save(self, then: Callable[[], object] | None = None) -> None:
-        self.query_one(Form).settle()
-        if self.open.path is None:
-            self._ask_where(then)
-            return
-        fault = self._write(self.open.path)
-        if fault:
-            self.notify(fault, severity="error", markup=False, timeout=10)
-        else:
-            self._saved(then)
-
-    def _write(self, path: Path) -> str:
-        """Saves to `path`; returns what went wrong, or nothing."""
-        try:
-            self.open.save(path, self.book.vocabulary)
-        except BadInput as fault:
-            return str(fault)
-        return ""
-
-    def _saved(self, then: Callable[[], object] | None) -> None:
-        self._show_title()
-        self.notify(f"saved: {printable(str(self.open.path))}", markup=False, timeout=3)
-        if then is not None:
-            then()
-
-    def _ask_where(self, then: Callable[[], object] | None) -> None:
-        start = str(self.open.path or f"{self.open.case.id}.yaml")
-        ask_place(self.app, "Save the case in", start, self._write, lambda path: self._saved(then))
+    def _gone(self) -> None:
+        self.let_go()
+        self.app.pop_screen()

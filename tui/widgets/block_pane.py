@@ -12,6 +12,7 @@ from rich.text import Span, Text
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
+from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from toeroom.wording import printable
@@ -110,8 +111,16 @@ class BlockPane(TakingOut, can_focus=True):
                     self.wrapped.append((number, indent, line, marker))
                     marker = ""
         if width > 0:
-            self.virtual_size = Size(width, len(self.wrapped))
+            self._sized(Size(width, len(self.wrapped)))
             self.refresh()
+
+    def _sized(self, size: Size) -> None:
+        """Takes over a new length. The whole screen is laid out anew only where a scrollbar comes or goes."""
+        if (size.height > self._height) == self.show_vertical_scrollbar:
+            self.set_reactive(ScrollView.virtual_size, size)
+            self._scroll_update(size)
+        else:
+            self.virtual_size = size
 
     def on_resize(self) -> None:
         self.lay_out()

@@ -146,8 +146,7 @@ class Form(Vertical):
         self.grid.narrow(event.value)
 
     @on(FormGrid.Moved)
-    def _cursor_moved(self, event: FormGrid.Moved) -> None:
-        event.stop()
+    def _cursor_moved(self) -> None:
         line = self.grid.line
         said = self.query_one("#hint", Static)
         if line is None:
