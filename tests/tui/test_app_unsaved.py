@@ -18,6 +18,7 @@ from toeroom.book import Book
 from toeroom.case import read_case
 from toeroom.unsaved import left_behind, unsaved_folder
 from tui.app import ToeroomApp
+from tui.first_time import mark_seen
 from tui.screens.cases import CasesScreen
 from tui.screens.desk import DeskScreen
 from tui.screens.left_behind import LeftBehindScreen
@@ -188,6 +189,7 @@ class Child:
 
 
 def test_a_process_killed_in_the_middle_of_a_case_loses_nothing(book: Book, own_places: Path) -> None:
+    mark_seen()
     child = Child()
     child.until("handbook")
     child.type("n")
