@@ -44,6 +44,7 @@ PICTURES = (
     Picture("stop", "open-wound-on-the-sole", ("pagedown",)),
     Picture("handbook", keys=("h", "slash"), typed="blister on the heel"),
     Picture("upkeep", keys=("k", "slash"), typed="spot-stretch"),
+    Picture("training", keys=("t",), theme=DAYLIGHT.name),
     Picture("ask", keys=("a",), theme=DAYLIGHT.name, typed="R bunion and numb both sides, what shoe?"),
 )
 

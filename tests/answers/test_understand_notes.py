@@ -104,12 +104,9 @@ def test_notes_of_the_second_round(vocabulary: Vocabulary, cues: Cues) -> None:
     assert total.measures_f1 >= 0.97
 
 
-def test_notes_kept_aside(vocabulary: Vocabulary, cues: Cues) -> None:
-    """Scored, never tuned on: see docs/understanding.md."""
-    total = score("held", vocabulary, cues)
-    assert total.f1 >= HELD_F1
-    assert total.measures_f1 >= HELD_MEASURES_F1
-
-
-HELD_F1 = 0.94
-HELD_MEASURES_F1 = 0.92
+@pytest.mark.parametrize(("name", "f1", "measures"), [("held", 0.95, 0.97), ("second", 0.87, 0.93)])
+def test_notes_kept_aside(name: str, f1: float, measures: float, vocabulary: Vocabulary, cues: Cues) -> None:
+    """The second are below the aim of 0.95 still: see docs/understanding.md."""
+    total = score(name, vocabulary, cues)
+    assert total.f1 >= f1
+    assert total.measures_f1 >= measures
