@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from conftest import find, new_case, open_demo, seen, settled, type_text, words
+from conftest import find, new_case, open_demo, seen, settled, type_text, until, words
 from textual.widgets import Input
 
 from toeroom.foot_places import legend
@@ -126,14 +126,18 @@ async def test_a_new_case_becomes_a_sheet_on_paper(app: ToeroomApp, own_places: 
         await settled(pilot)
         await pilot.press("e")
         assert isinstance(app.screen, PromptScreen)
-        assert app.screen.query_one(Input).value == "t-1-plan.md"
+        assert app.screen.query_one(Input).value == "t-1-plan.pdf"
         await pilot.press("enter")
-        await pilot.pause()
-        assert isinstance(app.screen, DeskScreen)
-        sheet = (own_places / "t-1-plan.md").read_text()
-        assert "**STOP  left foot is not fitted today**" in sheet
+        await until(pilot, lambda: isinstance(app.screen, DeskScreen))
+        assert (own_places / "t-1-plan.pdf").read_bytes().startswith(b"%PDF")
+        await pilot.press("e")
+        app.screen.query_one(Input).value = "sheet.txt"
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, DeskScreen))
+        sheet = (own_places / "sheet.txt").read_text()
+        assert "STOP  left foot is not fitted today" in sheet
         assert "Wound to the foot service" in sheet
-        assert "## Ask next" in sheet
+        assert "Ask next" in sheet
         await pilot.press("e", "enter")
         assert "Enter again replaces it" in words(app, ".sheet")
         app.screen.query_one(Input).value = "nowhere/plan.txt"

@@ -11,12 +11,9 @@ from toeroom.book import open_book
 from toeroom.case import read_case
 from toeroom.commands.common import DONE, add_command, show_json
 from toeroom.errors import BadInput
-from toeroom.files import write_whole
 
 if TYPE_CHECKING:
     from toeroom.papers.making import Paper
-
-ENDINGS = {".md": "md", ".html": "html", ".htm": "html", ".pdf": "pdf"}
 
 
 def add(commands: Any) -> None:
@@ -53,6 +50,7 @@ def _kinds(options: argparse.Namespace) -> int:
 def _one(options: argparse.Namespace) -> int:
     from toeroom.papers.kinds import kind_of
     from toeroom.papers.making import make_paper
+    from toeroom.papers.writing import ENDINGS, write_paper
 
     book = open_book(options.book)
     kind = kind_of(options.words[0])
@@ -62,7 +60,7 @@ def _one(options: argparse.Namespace) -> int:
         raise BadInput("a PDF goes into a file", file="--format", mend="add --to FILE.pdf")
     paper = make_paper(kind, case, book, templates=options.templates)
     if options.to is not None:
-        written = _write(paper, form, options.to)
+        written = write_paper(paper, form, options.to)
     if options.json:
         extra = {"written": [str(p) for p in written]} if options.to else {"text": _text(paper, form)}
         show_json({"case": case.id, "kind": kind.id, "format": form, "stop": paper.stop, **extra})
@@ -74,6 +72,7 @@ def _one(options: argparse.Namespace) -> int:
 def _all(options: argparse.Namespace) -> int:
     from toeroom.papers.kinds import KINDS
     from toeroom.papers.making import make_paper
+    from toeroom.papers.writing import write_papers
 
     if options.to is None:
         raise BadInput("all papers go into a folder", file="--all", mend="add --to DIR")
@@ -81,32 +80,13 @@ def _all(options: argparse.Namespace) -> int:
     case = read_case(options.words[0], book.vocabulary)
     form = options.format or "pdf"
     papers = [make_paper(kind, case, book, templates=options.templates) for kind in KINDS.values()]
-    try:
-        options.to.mkdir(exist_ok=True)
-    except OSError as error:
-        raise BadInput(
-            f"cannot be made ({error.strerror})", file=str(options.to), mend="name a folder"
-        ) from None
-    for paper in papers:
-        for path in _write(paper, form, options.to / f"{case.id}-{paper.kind.id}.{form}"):
-            if options.json:
-                show_json({"case": case.id, "kind": paper.kind.id, "format": form, "written": str(path)})
-            else:
-                print(path)
+    for paper, path in write_papers(papers, form, options.to):
+        if options.json:
+            show_json({"case": case.id, "kind": paper.kind.id, "format": form, "written": str(path)})
+        else:
+            print(path)
     return DONE
 
 
 def _text(paper: Paper, form: str) -> str:
     return paper.as_html() if form == "html" else paper.as_text()
-
-
-def _write(paper: Paper, form: str, to: Path) -> list[Path]:
-    """Writes a paper; the drawings of Markdown as files beside it. Returns what was written."""
-    if form != "md":
-        write_whole(to, paper.as_pdf() if form == "pdf" else paper.as_html())
-        return [to]
-    named = {name: to.with_name(f"{to.stem}-{name}.svg") for name in paper.drawn}
-    for name, path in named.items():
-        write_whole(path, paper.drawings[name].svg)
-    write_whole(to, paper.as_text(to.stem))
-    return [to, *named.values()]

@@ -105,7 +105,7 @@ From form and plan
                   an item, what would turn it. The case stays as it is
   s               sizes in place of the plan, and the plan again
   f               both feet, with what lies where
-  e               write the plan to a file: Markdown or text
+  e               write the plan to a file; or every paper of the case
   r               read the notes: each finding to be confirmed
 
 The handbook and Ask
@@ -354,8 +354,8 @@ The case
         """Asks where, and writes the plan there."""
 
         def ask(planned: Planned) -> None:
-            hint = "A path: .md is Markdown, all else plain text."
-            start = f"{planned.case.id}-plan.md"
+            hint = "A path: .pdf, .html, .md or .txt; without an ending, a folder for every paper."
+            start = f"{planned.case.id}-plan.pdf"
             ask_place(
                 self.app, "Write the plan to", start, lambda path: self._paper(planned, path), written, hint
             )
@@ -371,7 +371,8 @@ The case
 
         newest = self.planned if self.planned and self.planned.case == planned.case else planned
         try:
-            write_plan(path, replace(newest.plan, ask_next=newest.questions or ()), self.book.vocabulary)
+            plan = replace(newest.plan, ask_next=newest.questions or ())
+            write_plan(path, newest.case, plan, self.book)
         except BadInput as fault:
             return str(fault)
         return ""
