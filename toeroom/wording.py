@@ -47,11 +47,16 @@ def unit_of(term: Term) -> str:
     return str(getattr(term, "unit", "")) or of_id
 
 
+def in_a_sentence(label: str) -> str:
+    """A label inside a sentence: its first letter small, names and shorthand as they are written."""
+    return label[0].lower() + label[1:] if label[1:2].islower() else label
+
+
 def match_in_words(match: Match, vocabulary: Vocabulary, *, with_side: bool = True) -> str:
     """A matched finding, number or state: `bunion, left`, `toe pressure 28 mmHg, left`."""
     term = vocabulary.by_id.get(match.id)
     label = (term.label if term else match.id).strip()
-    label = label[0].lower() + label[1:] if label[1:2].islower() else label
+    label = in_a_sentence(label)
     unit = unit_of(term) if term else ""
     if match.value in ("yes", "advised"):
         text = label

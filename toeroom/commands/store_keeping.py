@@ -104,9 +104,8 @@ def _check(options: argparse.Namespace) -> int:
         for fault in report.faults:
             print(fault)
         if not report.faults:
-            print(
-                f"the store holds together: {report.cases:,} cases, {report.versions:,} versions in {shown}"
-            )
+            held = f"cases: {report.cases:,}, versions: {report.versions:,}"
+            print(f"the store holds together; {held}, in {shown}")
     return DOES_NOT_HOLD if report.faults else DONE
 
 

@@ -13,7 +13,7 @@ from toeroom.training.session import Session
 from toeroom.training.stages import STAGES, terms_of_stage
 from toeroom.training.unfolding import opening
 from toeroom.vocabulary import PERSON, SECTIONS, SIDES, PlanItem
-from toeroom.wording import SECTION_TITLES, printable, sides_in_words
+from toeroom.wording import SECTION_TITLES, in_a_sentence, printable, sides_in_words
 
 WIDTH = 80
 MOST_NAMED = 12
@@ -98,7 +98,7 @@ class _Talk:
         for line in facts_in_words(self.walk.unfolding.told(self.walk.stage)):
             _say(line, "  ")
         if silent := self.walk.unfolding.silent(self.walk.stage):
-            _say(f"Nothing on: {', '.join(term.label.lower() for term in silent)}.", "  ")
+            _say(f"Nothing on: {', '.join(in_a_sentence(term.label) for term in silent)}.", "  ")
         own = terms_of_stage(self.vocabulary, self.walk.stage)
         if left := [term for term in self.walk.may_ask() if term in own]:
             _say(f"{len(left)} things can be asked or looked at here; 'list' names them.", "  ")

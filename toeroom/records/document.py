@@ -57,7 +57,7 @@ def _gather(node: Node, path: tuple[str, ...], found: Fields) -> None:
         for key, inner in node.value.items():
             _gather(inner, (*path, key), found)
     elif isinstance(node.value, list):
-        found[".".join(path)] = yaml.dump(node.plain(), Dumper=_Plain, default_flow_style=True, width=10**6)
+        found[".".join(path)] = _flow(node.plain())
     elif node.value is not None:
         is_finding = len(path) == 2 and path[0] in (PERSON, *SIDES)
         # true and yes say the same, so they are no change.
@@ -113,7 +113,20 @@ def _set(tree: dict[str, Any], path: list[str], value: str | None) -> None:
     if value is None:
         tree.pop(last, None)
     else:
-        tree[last] = value
+        tree[last] = _list_of(value) if len(path) > 1 and value.startswith("[") else value
+
+
+def _list_of(text: str) -> Any:
+    """The list that `_gather` wrote as `text`; any other text is itself."""
+    try:
+        found = yaml.load(text, Loader=yaml.BaseLoader)
+    except yaml.YAMLError:
+        return text
+    return found if isinstance(found, list) and _flow(found) == text else text
+
+
+def _flow(found: Any) -> str:
+    return yaml.dump(found, Dumper=_Plain, default_flow_style=True, width=10**6)
 
 
 class _Plain(yaml.SafeDumper):

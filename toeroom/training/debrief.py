@@ -18,7 +18,7 @@ from toeroom.training.scheme import OPPOSITES, WARNED_AGAINST, mark_in_words
 from toeroom.training.unfolding import Fact
 from toeroom.training.walk import Step, Walk
 from toeroom.vocabulary import PERSON, Term, Vocabulary
-from toeroom.wording import SECTION_TITLES, because, number_in_words, printable, sides_in_words
+from toeroom.wording import SECTION_TITLES, because, in_a_sentence, number_in_words, printable, sides_in_words
 
 Kind = Literal[
     "title", "heading", "text", "right", "missed", "harmful", "needless", "item", "caution", "pages", "end"
@@ -157,11 +157,13 @@ class _Writer:
         same = before is not None and planned == self.planned(before.moment)
         yield Block("text", f"The plan then: {'as before' if same else planned}")
         if step.asked:
-            asked = ", ".join(f"{a.term.label.lower()} ({number_in_words(a.worth)})" for a in step.asked)
+            asked = ", ".join(
+                f"{in_a_sentence(a.term.label)} ({number_in_words(a.worth)})" for a in step.asked
+            )
             yield Block("text", f"Asked, with its worth then: {asked}")
         if step.left:
             left = ", ".join(
-                f"{term.label.lower()} ({number_in_words(worth)})"
+                f"{in_a_sentence(term.label)} ({number_in_words(worth)})"
                 for term, worth in sorted(step.left, key=lambda pair: -pair[1])[:MOST_QUESTIONS_SHOWN]
             )
             yield Block("missed", f"Still worth asking: {left}")

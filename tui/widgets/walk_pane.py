@@ -10,7 +10,7 @@ from toeroom.training.debrief import facts_in_words, places_in_words
 from toeroom.training.session import Session
 from toeroom.training.stages import STAGES, stage_of
 from toeroom.training.unfolding import Fact, opening
-from toeroom.wording import sides_in_words
+from toeroom.wording import in_a_sentence, sides_in_words
 from tui.widgets.block_pane import BlockPane
 from tui.widgets.blocks import Block, space, title
 
@@ -62,7 +62,7 @@ class WalkPane(BlockPane):
             yield title("Here")
             yield from (Block(((1, Text(line)),)) for line in facts_in_words(shown))
         if silent := walk.unfolding.silent(walk.stage):
-            words = ", ".join(term.label.lower() for term in silent)
+            words = ", ".join(in_a_sentence(term.label) for term in silent)
             yield Block(((1, Text(f"Nothing on: {words}", "quiet")),))
         here = sum(stage_of(term) == walk.stage for term in walk.may_ask())
         if here:
