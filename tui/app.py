@@ -90,6 +90,8 @@ class ToeroomApp(KeysInOrder):
         Binding("ctrl+t", "place('training')", show=False, priority=True),
         Binding("k", "place('upkeep')", "upkeep", show=False),
         Binding("f10", "place('upkeep')", show=False, priority=True),
+        Binding("d", "place('due')", "due", show=False),
+        Binding("f11", "place('due')", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
         Binding(KEY, "command_palette", "more", show=False, priority=True, key_display="^k"),
         Binding("f7", "copy_here", show=False),
@@ -118,6 +120,7 @@ class ToeroomApp(KeysInOrder):
         self.add_mode("ask", lambda: self._place("ask"))
         self.add_mode("training", lambda: self._place("training"))
         self.add_mode("upkeep", lambda: self._place("upkeep"))
+        self.add_mode("due", lambda: self._place("due"))
 
     def on_ready(self) -> None:
         # Going through all that a book consists of in search of waste would stop a key for 60 ms.
@@ -158,10 +161,11 @@ class ToeroomApp(KeysInOrder):
 
             return UpkeepScreen(self.library, self.working)
         from tui.screens.ask import AskScreen
+        from tui.screens.due import DueScreen
         from tui.screens.handbook import HandbookScreen
         from tui.screens.training import TrainingScreen
 
-        made = {"ask": AskScreen, "handbook": HandbookScreen, "training": TrainingScreen}
+        made = {"ask": AskScreen, "due": DueScreen, "handbook": HandbookScreen, "training": TrainingScreen}
         return made[name](self.library)
 
     async def use(self, now: InUse) -> None:

@@ -12,6 +12,7 @@ from toeroom.book import Book, open_book
 from toeroom.case import Case, day_from, read_case
 from toeroom.commands.common import DONE, add_command, show_json
 from toeroom.due import Opened, due_entries, due_lines, due_report, in_order, opened, within
+from toeroom.due.gathering import files_inside
 from toeroom.due.weeks import by_week, week_lines
 from toeroom.english_scheme import english_scheme
 from toeroom.errors import BadInput
@@ -19,7 +20,6 @@ from toeroom.files import write_whole
 from toeroom.pictures.paper_timeline import paper_timeline_svg
 
 MOST_WEEKS = 520
-ENDINGS = (".yaml", ".yml")
 
 
 def add(commands: Any) -> None:
@@ -76,21 +76,11 @@ def _files(named: Sequence[str]) -> list[Path]:
     """The case files named, and those of folders named, by name."""
     found: list[Path] = []
     for path in map(Path, named):
-        inside = _inside(path)
+        inside = files_inside(path)  # None is read as a file, which says what is wrong.
         if inside is not None and not inside:
             raise BadInput("there is no case file here", file=str(path), mend="a case file ends in .yaml")
         found += [path] if inside is None else inside
     return found
-
-
-def _inside(path: Path) -> list[Path] | None:
-    """The case files of a folder; None where `path` is none."""
-    try:
-        if not path.is_dir():
-            return None
-        return sorted(file for file in path.iterdir() if file.suffix in ENDINGS and file.is_file())
-    except (OSError, ValueError):
-        return None  # Reading it as a file says what is wrong.
 
 
 def _draw(cases: Sequence[Case], picture: str) -> None:

@@ -51,16 +51,17 @@ def week_lines(groups: Iterable[Group]) -> list[str]:
     lines: list[str] = []
     for group in groups:
         lines += ["", group.title] if lines else [group.title]
-        lines += [f"  {_day(due)}  {due.case:{wide}}  {_entry(due)}" for due in group.entries]
+        lines += [f"  {day_of(due)}  {due.case:{wide}}  {words_of(due)}" for due in group.entries]
     return lines or ["nothing falls due"]
 
 
-def _day(due: Due) -> date:
+def day_of(due: Due) -> date:
     """The day that counts: the last one of what is overdue, else the earliest."""
     return due.last if due.standing == "overdue" else due.first
 
 
-def _entry(due: Due) -> str:
+def words_of(due: Due) -> str:
+    """What is to be done, by when and why; whether to refer first."""
     flag = "refer first · " if due.stopped and due.id != STOP else ""
     side = "" if due.side == PERSON or due.id == STOP else f" ({due.side})"
     until = f", until {due.last}" if due.last != due.first and due.standing != "overdue" else ""

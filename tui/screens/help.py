@@ -19,6 +19,7 @@ Everywhere
   a, F3           ask; from a case, about that case
   t, ctrl+t       training
   k, F10          upkeep: the rules and pages of the book
+  d, F11          what falls due, week by week
   F6              back to the cases and the case that is open
   F7              copy: the plan, the page, the passage
   shift+up, down  mark lines; c copies them (or the mouse, ctrl+c)
