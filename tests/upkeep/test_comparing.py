@@ -58,6 +58,17 @@ def reproduces(found: Comparison, other: Path) -> None:
         assert (group.kind, group.what) in {(one.kind, one.what) for one in changes}
 
 
+def test_the_cases_of_a_record_store_are_looked_at(other: Path) -> None:
+    shutil.rmtree(other / "cases_demo")
+    (other / "cases_demo").mkdir()
+    without(other, "fit.yaml", "bunion-build")
+    kept = [("kept", "case: k\nleft: {bunion: yes}\n"), ("plain", "case: p\n"), ("bad", "case: b\nx: y\n")]
+    found = compare(ROOT, other, kept=kept, made=0, workers=1)
+    assert found.files == 2
+    assert found.files_changed == ("kept",)
+    assert "'x' is not known here" in found.unread[0]
+
+
 def test_a_dropped_guard_is_shown_first(other: Path) -> None:
     without(other, "stops.yaml", "hot-foot-today")
     found = compared(other)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -99,6 +99,9 @@ def add_compare(verbs: Any) -> None:
     parser.add_argument("old", metavar="OLD", help="a folder, or a revision in git")
     parser.add_argument("new", metavar="NEW", help="a folder, or a revision in git")
     parser.add_argument("--case", type=Path, action="append", default=[], metavar="FILE", help="a case file")
+    parser.add_argument(
+        "--store", metavar="URL", nargs="?", const="", help="the cases of the record store too"
+    )
     add_progress(parser)
     parser.add_argument("--made", type=int, default=100_000, metavar="N", help="made cases (100000)")
     parser.add_argument("--guarantees", action="store_true", help="also which guarantees stand otherwise")
@@ -192,6 +195,7 @@ def _compare(options: argparse.Namespace) -> int:
             old,
             new,
             files=options.case,
+            kept=_of_store(options.store),
             made=options.made,
             seed=options.seed,
             guarantees=_changed if options.guarantees else None,
@@ -202,6 +206,17 @@ def _compare(options: argparse.Namespace) -> int:
     else:
         print("\n".join(comparison_in_words(found)))
     return DONE
+
+
+def _of_store(store: str | None) -> Iterator[tuple[str, str]]:
+    """The latest of every case of the record store at `store` ('': the person's own); none for None."""
+    if store is None:
+        return
+    from toeroom.records.store import open_store
+
+    with open_store(store or None, make=False) as kept:
+        for version in kept.documents():
+            yield f"store, case {version.case}", version.text
 
 
 def _changed(old: Book, new: Book) -> list[str]:
@@ -220,7 +235,7 @@ def comparison_in_words(found: Comparison) -> list[str]:
     lines += [f"cannot be read: {fault}" for fault in found.unread]
     lines += [f"guarantee: {line}" for line in found.guarantees]
     lines.append(
-        f"{len(found.files_changed)} of {found.files} case files and {found.made_changed} of {found.made} "
+        f"{len(found.files_changed)} of {found.files} cases given and {found.made_changed} of {found.made} "
         f"made cases get another plan"
     )
     lines.append(

@@ -5,13 +5,15 @@ from __future__ import annotations
 import multiprocessing
 import os
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import chain
 from pathlib import Path
 
 from toeroom.book import Book, open_book
-from toeroom.case import Case, case_as_yaml, read_case
+from toeroom.case import Case, case_as_yaml, parse_case, read_case
 from toeroom.errors import BadInput
 from toeroom.rules.facts import FactMaker
 from toeroom.rules.model import All, AnyOf, Condition, Feet, Rule, Test
@@ -105,6 +107,7 @@ def compare(
     new: Path,
     *,
     files: Sequence[Path] = (),
+    kept: Iterable[tuple[str, str]] = (),
     made: int = 100_000,
     seed: int = 1,
     workers: int | None = None,
@@ -113,13 +116,15 @@ def compare(
 ) -> Comparison:
     """Compares the book in folder `old` with that in `new`.
 
-    Looks at the case files given and those beside the new book, and at `made` cases in which every
+    Looks at the case files given and those beside the new book, at the cases `kept` elsewhere (a name and the
+    text of each), and at `made` cases in which every
     rule speaks, and every two rules together, as far as such a case is found. `tell` is told how many of
     the made cases were looked at.
     """
     two = Pair(open_book(old), open_book(new))
     total = Part()
-    of_files, changed_files, unread = _files(two, [*files, *case_files(two.new.cases_demo)])
+    paths = [*files, *case_files(two.new.cases_demo)]
+    of_files, changed_files, unread = _given(two, chain(_read(two, paths), _parsed(two, kept)))
     total.add(of_files)
     of_made = _made(old, new, two, made, seed, workers, tell)
     total.add(of_made)
@@ -237,16 +242,25 @@ def _grouped(found: Iterable[Difference]) -> dict[tuple[str, str], Group]:
     return groups
 
 
-def _files(two: Pair, paths: Sequence[Path]) -> tuple[Part, list[str], list[str]]:
+def _read(two: Pair, paths: Iterable[Path]) -> Iterator[tuple[str, Callable[[], Case]]]:
+    return ((path.name, partial(read_case, path, two.vocabulary)) for path in paths)
+
+
+def _parsed(two: Pair, kept: Iterable[tuple[str, str]]) -> Iterator[tuple[str, Callable[[], Case]]]:
+    return ((name, partial(parse_case, text, two.vocabulary, name=name)) for name, text in kept)
+
+
+def _given(two: Pair, cases: Iterable[tuple[str, Callable[[], Case]]]) -> tuple[Part, list[str], list[str]]:
+    """What cases show of which there is a name and how to read each; what cannot be read is said."""
     part, changed, unread = Part(), [], []
-    for path in paths:
+    for name, read in cases:
         try:
-            case = read_case(path, two.vocabulary)
+            case = read()
         except BadInput as fault:
             unread.append(str(fault))
             continue
-        if two.look(case, part, None, path.name):
-            changed.append(path.name)
+        if two.look(case, part, None, name):
+            changed.append(name)
     return part, changed, unread
 
 
