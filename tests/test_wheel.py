@@ -47,4 +47,4 @@ def test_wheel_works_outside_the_checkout(tmp_path: Path) -> None:
     store = tmp_path / "store.db"
     run(home / "bin/toeroom", "store", "save", demo, "--who", "kl", "--store", store, cwd=tmp_path)
     checked = run(home / "bin/toeroom", "store", "check", "--store", store, cwd=tmp_path)
-    assert "1 cases, 1 versions" in checked
+    assert "cases: 1, versions: 1" in checked

@@ -93,7 +93,7 @@ class ToeroomApp(KeysInOrder):
         Binding("d", "place('due')", "due", show=False),
         Binding("f11", "place('due')", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
-        Binding(KEY, "command_palette", "more", show=False, priority=True, key_display="^k"),
+        Binding(KEY, "command_palette", "more", priority=True, key_display="^k"),
         Binding("f7", "copy_here", show=False),
         Binding("f9", "look", "light / dark", show=False),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),

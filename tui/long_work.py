@@ -35,6 +35,9 @@ class LongWork:
             start_new_session=True,
             limit=LONGEST_LINE,
         )
+        if self.stopped:
+            # It was asked for while the process was still being made.
+            self._end(process)
         try:
             await asyncio.gather(
                 self._read(process.stdout, self.told), self._read(process.stderr, self._aside)
@@ -57,8 +60,13 @@ class LongWork:
             self.told(line)
 
     def stop(self) -> None:
-        """Ends the work where it still goes on."""
-        if self._process is not None and self._process.returncode is None:
+        """Ends the work where it still goes on, or has yet to begin."""
+        if self._process is None:
             self.stopped = True
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(self._process.pid, signal.SIGTERM)
+        elif self._process.returncode is None:
+            self.stopped = True
+            self._end(self._process)
+
+    def _end(self, process: asyncio.subprocess.Process) -> None:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGTERM)

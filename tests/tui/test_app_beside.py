@@ -157,4 +157,4 @@ async def test_no_key_on_the_last_line_is_cut_off(app: ToeroomApp, size: tuple[i
             last = seen(app).splitlines()[-1]
             assert "F1 help" in last
             assert "h handbook" in last
-            assert last.endswith("a ask")
+            assert last.endswith("^k more")

@@ -17,6 +17,7 @@ from toeroom.upkeep.in_use import InUse, in_use
 from toeroom.upkeep.merging import files_of
 from toeroom.upkeep.own_book import new_book
 from tui.app import ToeroomApp
+from tui.long_work import LongWork
 from tui.screens.cases import CasesScreen
 from tui.screens.desk import DeskScreen
 from tui.screens.leaving import LeavingScreen
@@ -228,6 +229,15 @@ async def test_the_guarantees_are_proved_and_plans_compared_before_anything_is_s
         assert "rules changed: bunion-build" in shown(screen)
         assert "ITEM LOST: seamless_lining" in shown(screen)
         assert files_of(own) == before
+
+
+async def test_work_is_left_off_before_its_process_is_there() -> None:
+    said: list[str] = []
+    work = LongWork(said.append, said.append)
+    work.stop()
+    assert await work.run(["rules", "prove"]) != 0
+    assert work.stopped
+    assert said == []
 
 
 async def test_long_work_is_left_off_by_esc(own_app: ToeroomApp) -> None:

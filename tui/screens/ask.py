@@ -15,7 +15,7 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from toeroom.answers.answering import UNSAID
 from toeroom.case import Case
@@ -26,6 +26,7 @@ from tui.library import Library
 from tui.log import write_down
 from tui.naming import ask_id, ask_place
 from tui.talk import FREE, Said, Talk, Wording, answer, correction, corrects
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.stated_pane import StatedPane
 from tui.widgets.talk_pane import TalkPane
 from tui.widgets.title_bar import TitleBar
@@ -110,7 +111,7 @@ The conversation
                 yield Static(id="pending", markup=False)
                 yield Input(placeholder="say what you see, or ask", id="line", compact=True)
             yield StatedPane(self.vocabulary, look_id="stated")
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         self._show(newest=True)

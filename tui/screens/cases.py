@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from toeroom.case import Case, read_case
@@ -20,6 +20,7 @@ from tui.naming import ask_id, place
 from tui.open_case import OpenCase
 from tui.screens.desk import DeskScreen
 from tui.screens.prompt import PromptScreen
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.title_bar import TitleBar
 
 
@@ -59,7 +60,7 @@ What you change in one is saved under a name of your own.
             yield CaseList(id="case-list")
             with VerticalScroll(id="case-beside", can_focus=False):
                 yield Static(id="case-told")
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         self.query_one(TitleBar).show("Cases", f"{len(self.book.rules)} rules, book {self.book.version}")

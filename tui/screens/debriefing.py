@@ -10,7 +10,6 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from toeroom.errors import BadInput
 from toeroom.files import write_whole
@@ -22,6 +21,7 @@ from tui.library import Library
 from tui.naming import ask_place
 from tui.widgets.block_pane import BlockPane
 from tui.widgets.blocks import LINK, Block, space, title
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ What could have hurt stands first, then stage by stage what you decided and what
     def compose(self) -> ComposeResult:
         yield TitleBar()
         yield DebriefPane(self.told, look_id="debrief")
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         case = self.session.walk.case

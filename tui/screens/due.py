@@ -11,7 +11,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from toeroom.case import Case
 from toeroom.due import Due
@@ -22,6 +21,7 @@ from tui.log import write_down
 from tui.naming import place
 from tui.screens.prompt import PromptScreen
 from tui.widgets.due_pane import DuePane
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ An empty list is no 'all well'."""
     def compose(self) -> ComposeResult:
         yield TitleBar()
         yield DuePane(self.library.book.vocabulary.deferral, look_id="due")
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         self._show()

@@ -14,7 +14,7 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from toeroom.errors import BadInput, one_line
@@ -24,6 +24,7 @@ from toeroom.handbook.search import Hit, SearchResult
 from toeroom.wording import printable
 from tui.library import Library
 from tui.log import write_down
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.page_pane import PagePane, Shown
 from tui.widgets.title_bar import TitleBar
 
@@ -121,7 +122,7 @@ Esc clears a search, then goes back to where you came from."""
                 yield Static(id="searched", markup=False)
                 yield PageList(id="page-list")
             yield PagePane(look_id="page")
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         self.query_one("#searched").display = False

@@ -24,7 +24,7 @@ Everywhere
   F7              copy: the plan, the page, the passage
   shift+up, down  mark lines; c copies them (or the mouse, ctrl+c)
   F9              light or dark
-  ctrl+k          all that can be done here, found by name; demo cases and pages as well
+  ctrl+k          what can be done here, cases and pages, by name
   Esc             back
   ctrl+q          leave toeroom; asks if something is not saved
 

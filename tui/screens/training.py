@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from toeroom.case import Case
@@ -24,6 +24,7 @@ from toeroom.wording import SECTION_TITLES, printable
 from tui.library import Library
 from tui.screens.prompt import PromptScreen
 from tui.screens.walk import WalkScreen
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ Every step is kept at once; Esc leaves and nothing is lost."""
             yield TrainingList(id="training-list")
             with VerticalScroll(id="training-beside", can_focus=False):
                 yield Static(id="training-told", markup=False)
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         self.query_one(TrainingList).focus()

@@ -19,7 +19,7 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList, Static, TextArea
+from textual.widgets import Input, OptionList, Static, TextArea
 from textual.widgets.option_list import Option
 
 from toeroom.book import shipped_folder
@@ -36,6 +36,7 @@ from tui.log import write_down
 from tui.long_work import LongWork
 from tui.naming import place
 from tui.screens.prompt import PromptScreen
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.lines_pane import Line, LinesPane
 from tui.widgets.title_bar import TitleBar
 
@@ -135,7 +136,7 @@ Before anything is saved
                 yield LinesPane(look_id="read")
                 yield TextArea(id="write", show_line_numbers=True, soft_wrap=True, compact=True)
                 yield Static(id="told", markup=False)
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         self.query_one("#write").display = False

@@ -9,7 +9,6 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from toeroom.errors import BadInput, EnginesDiffer
 from toeroom.training.decisions import Decision
@@ -23,6 +22,7 @@ from tui.log import write_down
 from tui.screens.debriefing import DebriefScreen
 from tui.screens.picking import Pick, PickScreen
 from tui.screens.prompt import PromptScreen
+from tui.widgets.keys_line import KeysLine
 from tui.widgets.title_bar import TitleBar
 from tui.widgets.walk_pane import WalkPane
 
@@ -74,7 +74,7 @@ Every step is kept at once; Esc leaves and nothing is lost."""
     def compose(self) -> ComposeResult:
         yield TitleBar()
         yield WalkPane(self.session, look_id="walk")
-        yield Footer()
+        yield KeysLine()
 
     def on_mount(self) -> None:
         self.pane.focus()

@@ -16,10 +16,16 @@ from textual.widgets._footer import FooterKey
 class KeysLine(Footer):
     """A footer that leaves out what is said elsewhere rather than cutting off what stands last.
 
-    `screen.LEAVE_OUT` names the actions that give way, the first one first; F1 tells them all.
+    `screen.LEAVE_OUT` names the actions that give way, the first one first, and `LEAVE_OUT` those that do
+    so anywhere; F1 tells them all.
     """
 
-    LEAVE_OUT: ClassVar[tuple[str, ...]] = ()
+    LEAVE_OUT: ClassVar[tuple[str, ...]] = (
+        "place('training')",
+        "ask",
+        "place('handbook')",
+        "command_palette",
+    )
 
     def compose(self) -> ComposeResult:
         if not self._bindings_ready:
@@ -29,7 +35,7 @@ class KeysLine(Footer):
             if binding.show:
                 shown.setdefault(binding.action, (binding, enabled))
         room = self.app.size.width
-        for action in getattr(self.screen, "LEAVE_OUT", ()):
+        for action in (*getattr(self.screen, "LEAVE_OUT", ()), *self.LEAVE_OUT):
             if self._width(binding for binding, _ in shown.values()) <= room:
                 break
             shown.pop(action, None)
