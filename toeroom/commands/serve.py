@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -44,11 +45,13 @@ def _serve(options: argparse.Namespace) -> int:
         read_case(options.case, book.vocabulary)
     arguments = [str(book.folder), *([str(options.case)] if options.case else [])]
     server = LoopbackServer(arguments, listen(options.port))
-    if options.json:
-        show_json({"address": server.address, "port": server.port})
-    else:
-        print(TOLD.format(address=server.address))
-    # What is read through a pipe must not wait for a full buffer.
-    print(end="", flush=True)
-    server.serve()
+    # ctrl+c is how it ends, from the moment that is said.
+    with suppress(KeyboardInterrupt):
+        if options.json:
+            show_json({"address": server.address, "port": server.port})
+        else:
+            print(TOLD.format(address=server.address))
+        # What is read through a pipe must not wait for a full buffer.
+        print(end="", flush=True)
+        server.serve()
     return DONE
