@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from toeroom.case import Case, case_as_yaml, parse_case
 from toeroom.errors import BadInput
+from toeroom.files import write_whole
 from toeroom.vocabulary import Vocabulary
 
 
@@ -63,19 +62,9 @@ def write_case(case: Case, vocabulary: Vocabulary, path: Path) -> None:
     text = case_as_yaml(case, vocabulary)
     if parse_case(text, vocabulary, name=str(path)) != case:
         raise BadInput("would not read back as the same case", file=str(path), mend="nothing was written")
-    target = path.resolve()
-    aside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
-        try:
-            with aside.open("x", encoding="utf-8") as stream:
-                stream.write(text)
-                stream.flush()
-                os.fsync(stream.fileno())
-            if target.exists():
-                shutil.copymode(target, aside)
-            aside.replace(target)
-        finally:
-            aside.unlink(missing_ok=True)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "not the name of a file"
-        raise BadInput(f"cannot be written ({reason})", file=str(path), mend="choose another place") from None
+        write_whole(path.resolve(), text)
+    except ValueError:
+        raise BadInput(
+            "cannot be written (not the name of a file)", file=str(path), mend="choose another place"
+        ) from None

@@ -17,7 +17,7 @@ import time
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -136,9 +136,9 @@ class Opened:
     def __init__(self, index: FileIndex, weighting: WeightingModel) -> None:
         self.searcher: Searcher = index.searcher(weighting=weighting)
         self._openings: dict[str, tuple[str, int]] = {}
-        self._held: dict[tuple[str, str], int] = {}
-        self._scores: dict[tuple[str, str], Mapping[int, float]] = {}
-        self._holding: dict[str, frozenset[str]] = {}
+        remember = lru_cache(REMEMBERED)
+        self.held, self.scores = remember(self._held), remember(self._scores)
+        self.holding = remember(self._holding)
 
     @cached_property
     def spelled(self) -> Mapping[str, frozenset[str]]:
@@ -161,23 +161,12 @@ class Opened:
         """How many pages there are."""
         return int(self.searcher.reader().doc_frequency("kind", "page"))
 
-    def held(self, name: str, term: str) -> int:
+    def _held(self, name: str, term: str) -> int:
         """How many documents hold `term` in the field `name`."""
-        if (name, term) not in self._held:
-            if len(self._held) > REMEMBERED:
-                self._held.clear()
-            self._held[name, term] = int(self.searcher.reader().doc_frequency(name, term))
-        return self._held[name, term]
+        return int(self.searcher.reader().doc_frequency(name, term))
 
-    def scores(self, name: str, term: str) -> Mapping[int, float]:
+    def _scores(self, name: str, term: str) -> Mapping[int, float]:
         """The documents that hold `term` in the field `name`, and what Whoosh scores each for it."""
-        if (name, term) not in self._scores:
-            if len(self._scores) > REMEMBERED:
-                self._scores.clear()
-            self._scores[name, term] = self._scored(name, term)
-        return self._scores[name, term]
-
-    def _scored(self, name: str, term: str) -> Mapping[int, float]:
         found: dict[int, float] = {}
         if (name, term) in self.searcher.reader():
             matcher = self.searcher.postings(name, term)
@@ -186,20 +175,16 @@ class Opened:
                 matcher.next()
         return found
 
-    def holding(self, term: str) -> frozenset[str]:
+    def _holding(self, term: str) -> frozenset[str]:
         """The pages that hold `term`, in whatever field."""
-        if term not in self._holding:
-            if len(self._holding) > REMEMBERED:
-                self._holding.clear()
-            reader = self.searcher.reader()
-            documents = {
-                document
-                for name in (*PAGE_FIELDS, *SECTION_FIELDS)
-                if (name, term) in reader
-                for document in reader.postings(name, term).all_ids()
-            }
-            self._holding[term] = frozenset(self.place(document)[0] for document in documents)
-        return self._holding[term]
+        reader = self.searcher.reader()
+        documents = {
+            document
+            for name in (*PAGE_FIELDS, *SECTION_FIELDS)
+            if (name, term) in reader
+            for document in reader.postings(name, term).all_ids()
+        }
+        return frozenset(self.place(document)[0] for document in documents)
 
     def place(self, document: int) -> tuple[str, int]:
         """The page of a document and, for a section, its number in the page."""
