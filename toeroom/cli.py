@@ -79,9 +79,17 @@ def _parser(arguments: Sequence[str]) -> Parser:
     # A folder may be called as a command is: the word after --book is none.
     words = [w for before, w in zip(["", *arguments], arguments, strict=False) if before != "--book"]
     named = [COMMANDS[word] for word in words if word in COMMANDS][:1]
-    for module in named or sorted(set(COMMANDS.values())):
+    for module in named or (sorted(set(COMMANDS.values())) if _needs_all(words) else []):
         import_module(f"toeroom.commands.{module}").add(commands)
     return parser
+
+
+def _needs_all(words: Sequence[str]) -> bool:
+    """Whether all commands are to be known: for help, or to say which there are instead of a wrong word.
+
+    The app, which is opened by no word at all, should not wait for them.
+    """
+    return any(word != "--version" and not word.startswith("--book") for word in words if word)
 
 
 def _app(options: argparse.Namespace) -> int:

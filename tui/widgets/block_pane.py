@@ -58,8 +58,6 @@ class BlockPane(TakingOut, can_focus=True):
         super().__init__(id=look_id)
         self.blocks: Sequence[Block] = []
         self.chosen, self.moved = "", False
-        self.ground = Style()
-        self.looks: dict[str, Style] = {}
         self.wrapped: list[tuple[int, int, Text, str]] = []
         self.rows: dict[str, list[int]] = {}
 
@@ -99,8 +97,6 @@ class BlockPane(TakingOut, can_focus=True):
         # Before there is a width, what can be chosen is known already.
         room = min(width, self.WIDEST) if width > 0 else 80
         console = self.app.console
-        self.looks = {look: self.get_component_rich_style(f"block--{look}") for look in self.LOOKS}
-        self.ground = self.rich_style
         for number, block in enumerate(self.blocks):
             marker = block.marker
             for indent, text in block.lines:
@@ -235,25 +231,25 @@ class BlockPane(TakingOut, can_focus=True):
 
     # --- drawing -----------------------------------------------------------------------------------
     def render_line(self, y: int) -> Strip:
-        width = self.scrollable_content_region.width
+        width, ground = self.scrollable_content_region.width, self.look("")
         index = y + self.scroll_offset.y
         if index >= len(self.wrapped):
-            return Strip.blank(width, self.ground)
+            return Strip.blank(width, ground)
         number, indent, line, marker = self.wrapped[index]
         block = self.blocks[number]
         here = self.has_focus and index in self.rows.get(self.chosen, ())
         if block.band:
-            base = self.get_component_rich_style(f"block--{block.band}")
+            base = self._look(block.band)
         elif here and block.key == self.chosen:
-            base = self.ground + self.get_component_rich_style("block--chosen")
+            base = ground + self.look("block--chosen")
         else:
-            base = self.ground
+            base = ground
         lead = ("▌" if here else " ") + " " * (indent - 1 - cell_len(marker)) if indent else ""
         if block.band == "careful":
             lead = lead[:1] + "┃" + lead[2:]
-        segments = [Segment(lead, _over(base, self.looks["caution"]) if block.band == "careful" else base)]
+        segments = [Segment(lead, _over(base, self._look("caution")) if block.band == "careful" else base)]
         if marker:
-            segments.append(Segment(marker, _over(base, self.looks["caution"])))
+            segments.append(Segment(marker, _over(base, self._look("caution"))))
         segments += self._looked(line).render(self.app.console)
         styled = [Segment(s.text, _over(base, s.style)) for s in segments if s.text]
         return self.with_marks(Strip(styled).adjust_cell_length(width, base), index)
@@ -267,9 +263,9 @@ class BlockPane(TakingOut, can_focus=True):
 
     def _look(self, name: str) -> Style:
         if not name.startswith(LINK):
-            return self.looks.get(name, Style())
+            return self.look(f"block--{name}") if name in self.LOOKS else Style()
         chosen = self.has_focus and name[len(LINK) :] == self.chosen
-        return self.looks["at" if chosen else "link"]
+        return self.look("block--at" if chosen else "block--link")
 
 
 def _over(base: Style, style: Style | str | None) -> Style:

@@ -15,7 +15,6 @@ from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 from textual.message import Message
-from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from toeroom.case import Case, Place
@@ -23,6 +22,7 @@ from toeroom.vocabulary import PERSON, SIDES, Choice, Finding, Term, Vocabulary
 from toeroom.wording import printable
 from tui.stating import Value, stated
 from tui.widgets.form_rows import FormLine, Heading, TermLine, best_match, count_stated, form_lines, matching
+from tui.widgets.looks import Looks
 
 CELL, WIDEST_LABEL = 12, 40
 MARKS = {"yes": "■ yes", "no": "□ no", "unknown": "? unknown"}
@@ -39,7 +39,7 @@ class Keeper(Protocol):
         """A number or a date is to be typed; `text` has been typed already."""
 
 
-class FormGrid(ScrollView, can_focus=True):
+class FormGrid(Looks, can_focus=True):
     """Shows what `case` states and tells its keeper what the person wants stated."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -247,14 +247,14 @@ class FormGrid(ScrollView, can_focus=True):
             return self._columns(width)
         index = y - 1 + self.scroll_offset.y
         if index >= len(self.lines):
-            return Strip.blank(width, self.rich_style)
+            return Strip.blank(width, self.look(""))
         line = self.lines[index]
         if isinstance(line, Heading):
             return self._heading(line, width)
         return self._term(line, width, index == self.cursor)
 
     def _look(self, name: str) -> Style:
-        return self.get_component_rich_style(f"grid--{name}")
+        return self.look(f"grid--{name}")
 
     def _columns(self, width: int) -> Strip:
         style = self._look("columns")

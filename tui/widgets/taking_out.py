@@ -9,15 +9,16 @@ from rich.style import Style
 from rich.text import Text
 from textual.binding import Binding, BindingType
 from textual.geometry import Offset
-from textual.scroll_view import ScrollView
 from textual.selection import Selection
 from textual.strip import Strip
+
+from tui.widgets.looks import Looks
 
 MARKED = Style(reverse=True)
 """Not a colour: it must be seen without any."""
 
 
-class TakingOut(ScrollView):
+class TakingOut(Looks):
     """A pane whose lines stand in `wrapped`, as (block, indent, line, marker)."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
