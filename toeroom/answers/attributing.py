@@ -17,6 +17,8 @@ _PLACES = {
     "outer", "medial", "lateral", "dorsum",
 }  # fmt: skip
 
+_AGREEING = {"both", "bilateral", "either", "neither", "true", "same", "for", "applies", "goes"}
+
 
 @dataclass
 class Memory:
@@ -146,10 +148,4 @@ def _neighbours(
 
 
 def _only_a_side(words: Sequence[str]) -> bool:
-    return (
-        sum(
-            w not in _LINKS and w not in _PLACES and w not in {"both", "bilateral", "either", "neither"}
-            for w in words
-        )
-        <= 1
-    )
+    return sum(w not in _LINKS and w not in _PLACES and w not in _AGREEING for w in words) <= 1

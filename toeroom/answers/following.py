@@ -35,6 +35,14 @@ _ASKING = {
 """Words that with a finding make a mere question: "is there any wound on the left?"."""
 
 
+def _names_nothing_of(words: Sequence[str]) -> bool:
+    """ "Right: neither", "left shoe: none of those": all that was found on the other foot is not there."""
+    said = [
+        w for w in words if w not in SKIPPED and w not in {":", ",", "foot", "shoe", "side", "heel", "leg"}
+    ]
+    return said[:1] in (["neither"], ["none"]) and set(said[1:]) <= {"of", "them", "it"} and len(words) <= 7
+
+
 @dataclass
 class Said:
     """A mention with its place in the whole text."""
@@ -117,6 +125,8 @@ class Following:
     ) -> list[Said]:
         """ "Pulses felt on right, absent on left": a clause with a side and a judgement but no finding."""
         added: list[Said] = []
+        if not mentions and _names_nothing_of(sentence.stems):
+            return self._nothing_of(number, sentence, sides)
         for place, (start, end, _) in enumerate(sentence.segments):
             here = [s for s in sides if start <= s.start < end]
             if not here or any(start <= m.start < end and (m.value or m.role != "about") for m in mentions):
@@ -134,6 +144,17 @@ class Following:
                     if clone.sided:
                         added.append(Said(clone, sentence.offset + start, sentence.offset + end, number))
         return added
+
+    def _nothing_of(self, number: int, sentence: Sentence, sides: Sequence[SideHit]) -> list[Said]:
+        """ "Right foot: neither": what the sentence before tells of the one foot is not on the other."""
+        side = next((s.side for s in sides if s.side != BOTH), "")
+        told = [s.mention for s in self.said if s.sentence == number - 1]
+        end = sentence.offset + len(sentence.tokens)
+        return [
+            Said(replace(m, value=NO, side=side), sentence.offset, end, number)
+            for m in told
+            if side and m.value == YES and m.role == YES and m.sided
+        ]
 
     def _heads_a_list(self, sentence: Sentence, mention: Mention, sides: Sequence[SideHit]) -> None:
         """ "Bunion: L yes, R no": the word before the colon only names what is told of each foot."""
@@ -153,7 +174,8 @@ class Following:
         short = len(sentence.tokens) <= 8 and place == 0
         if short and self.said and self.said[-1].sentence == number - 1 and not mentions:
             last = [s.mention for s in self.said if s.sentence == number - 1]
-            return [m for m in last if m.segment == last[-1].segment and m.value][-1:]
+            here = [m for m in last if m.segment == last[-1].segment]
+            return ([m for m in here if m.value] or [m for m in here if m.role == "about"])[-1:]
         return []
 
     def _elliptic_value(
@@ -206,10 +228,12 @@ class Following:
             return "past"
         if any(h.meaning in {"negation_after", "negation_short", "gone_after"} for h in inside):
             return NO if stated or mention.value == YES else YES
-        plain = "one" in words and not {"no", "not", "that"} & set(words) and len(words) <= 5
+        plain = "one" in words and not {"no", "not", "that", "never"} & set(words) and len(words) <= 5
         if plain and mention.value in {YES, NO}:
             return YES if self.cues.sets["one_words"].find(tokens, words) else ""
-        if "not" in words or (words and words[-1] in {"no", "none", "nil", "clear", "without"}):
+        if {"not", "never"} & set(words) or (
+            words and words[-1] in {"no", "none", "nil", "clear", "without"}
+        ):
             return NO if mention.value in {YES, UNKNOWN} else YES if mention.value == NO else ""
         turned = (words[:1] == ["but"] and len(words) <= 4) or words[-1:] in (["does"], ["has"], ["is"])
         if mention.value == NO and stated and turned:

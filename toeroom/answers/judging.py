@@ -15,6 +15,7 @@ from toeroom.answers.sides import SideHit
 
 _UNLOOKED = {"not noted", "not seen", "not reported"}
 """Said of a test or a topic, these leave it open; said of a finding they deny it."""
+_TESTS = {"test", "check", "exam", "result", "report", "testing", "examination"}
 _IFS = {
     "if",
     "in",
@@ -73,6 +74,9 @@ class Judge(Negating):
         answer = self._answer(mention)
         if answer is not None:
             value, mention.cue = answer
+            if value == YES and (cue := self._negation(mention)):
+                # "No seam over the joint: true": it agrees with what is said.
+                value, mention.cue = NO, cue
             mention.value = (
                 value
                 if mention.role == YES or value == UNKNOWN
@@ -132,7 +136,8 @@ class Judge(Negating):
         for person in self._found("people"):
             if person.start >= mention.start or self._turn_between(person.end, mention.start):
                 continue
-            if any(person.end <= h.start <= person.end + 3 for h in self._found("helps")):
+            helps = [h for h in self._found("helps") if person.end <= h.start <= person.end + 3]
+            if any(not self._negated_closely(h.start) for h in helps):
                 continue
             between = self.stems[person.end : mention.start]
             if len([w for w in between if w not in SKIPPED]) <= 1:
@@ -180,8 +185,10 @@ class Judge(Negating):
     def _is_no_test(self, mention: Mention) -> bool:
         """ "No filament test on file", "no pulse check done": what was not tested is not known."""
         before = self.stems[mention.start - 1] if mention.start else ""
+        if before == "no" and self.stems[mention.end - 1] in _TESTS:
+            return True
         after = [w for w in self.stems[mention.end : mention.end + 4] if w not in SKIPPED]
-        if after[:1] and after[0] in {"test", "check", "exam", "result", "report", "testing", "examination"}:
+        if after[:1] and after[0] in _TESTS:
             return before == "no"
         return before == "no" and any(
             after[: len(words)] == words for words in (["on", "file"], ["on", "record"], ["done"], ["taken"])

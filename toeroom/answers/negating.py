@@ -188,6 +188,9 @@ class Negating(Looks):
             "without",
         }
         bare = 0
+        if {"or", "nor"} & set(self.stems[hit.end : segments[number][1]]):
+            # "Neither A nor B, C there": the list has ended.
+            return number
         for later in range(number + 1, len(segments)):
             start, end, mark = segments[later]
             if mark != "," or not self._is_bare(start, end):

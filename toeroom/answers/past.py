@@ -31,7 +31,9 @@ def _healed(
     sentence: Sentence, mention: Mention, mentions: Sequence[Mention], hits: Sequence[Hit[str]]
 ) -> bool:
     if any(
-        m.id in {"past_ulcer", "ulcer_healed_recently"} and m.role == YES and m.start > mention.start
+        m.id in {"past_ulcer", "ulcer_healed_recently"}
+        and m.role == YES
+        and (m.start > mention.start or m.start <= mention.start < m.end)
         for m in mentions
     ):
         between = sentence.stems[mention.end :]

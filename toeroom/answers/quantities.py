@@ -272,7 +272,8 @@ def _spoken(stems: Sequence[str], i: int) -> tuple[Fraction, int] | None:
     if word in {"a", "an"}:
         return _with_article(stems, i)
     whole = _spoken_whole(stems, i)
-    if whole is None:
+    if whole is None or (word == "one" and stems[i + 1 : i + 2] and stems[i + 1][0].isdigit()):
+        # "The left one 10 months" counts ten.
         return None
     value, end = whole
     if end < len(stems) and stems[end] in _SHARES and value < 8:

@@ -111,7 +111,7 @@ def _is_compared(stems: Sequence[str], i: int) -> bool:
     if any(w[0].isdigit() for w in before):
         return False
     pairs = {"next to", "compared to", "compared with", "relative to", "different from"}
-    return bool({"than", "like", "versus", "vs"}.intersection(before)) or any(
+    return bool({"than", "like", "versus", "vs", "against"}.intersection(before)) or any(
         " ".join(pair) in pairs for pair in pairwise(before)
     )
 
