@@ -13,7 +13,7 @@ from toeroom.answers.understand import Understood, understand
 from toeroom.book import Book
 from toeroom.case import Case
 from toeroom.handbook.handbook import Handbook
-from toeroom.handbook.search import Hit
+from toeroom.handbook.search import Hit, SearchResult
 from toeroom.handbook.sections import sections_of
 from toeroom.plan import Plan, Question
 from toeroom.rules.asking import with_questions
@@ -109,7 +109,7 @@ class Answerer:
         found = self._reordered(result.hits, understood)
         stated = case_with(case or self._blank(), understood, self.book)
         plan = self._plan(stated) if understood or case else None
-        refused = self._refused(question, result.corrected, found, understood)
+        refused = self._refused(question, result, understood)
         hits = () if refused else found
         answers = tuple(self._answer(hit) for hit in hits[:MOST_ANSWERS])
         deferral = self.book.vocabulary.deferral
@@ -148,17 +148,13 @@ class Answerer:
         planner = self.book.planner
         return with_questions(planner, case, planner.plan(case), limit=3)
 
-    def _refused(
-        self, question: str, corrected: str | None, hits: tuple[Hit, ...], understood: tuple[Understood, ...]
-    ) -> str:
+    def _refused(self, question: str, result: SearchResult, understood: tuple[Understood, ...]) -> str:
         """Why nothing is answered, or ''."""
-        best = hits[0].coverage if hits else 0.0
+        best = result.hits[0].coverage if result.hits else 0.0
         told = any(one.id not in SAYS_LITTLE for one in understood)
         if topic := self.refusals.topic_of(question, ordinary=not told and best < WELL_COVERED):
             return topic.say
-        if not hits or not (told or self.subject.answerable(question, corrected, best)):
-            return self.refusals.nothing
-        return ""
+        return "" if self.subject.answerable(question, result, told=told) else self.refusals.nothing
 
     def _emergency(self, found: list[Emergency]) -> str:
         return " ".join(emergency.say for emergency in found)

@@ -2,20 +2,43 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
+from dataclasses import astuple, dataclass
 
 from toeroom.answers.refusing import Refusals
 from toeroom.handbook.handbook import Handbook
+from toeroom.handbook.search import SearchResult
 from toeroom.vocabulary import Finding, Vocabulary
 
-COVERED_WITHOUT_SUBJECT = 0.5
-COVERED_WITH_GENERAL_WORDS = 0.45
-COVERED_BY_GENERAL_WORDS = 0.5
-COVERED_BESIDE_STRANGE_WORDS = 0.27
-"""Shares of what was asked that the best page must hold, rare words counting more: where no word or
-phrase of our subject stands in the question; where only words stand that other subjects use as well,
-beside words that no page knows or without such; where a word of our own stands beside words that no page
-knows. docs/ask.md tells how they were set."""
+MOST_LEANING = 15.0
+BESIDE = 5
+"""The best page is held against the one that comes so many places after it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What tells whether a question is ours, each about 0 to 1.
+
+    covered: the share of what was asked that the best page holds, rare words counting more. told:
+    whether a finding was understood. own: words or phrases of no other subject, up to two. strange:
+    words that no page knows, up to two. leaning: how its words lean to how other things are asked for
+    (-1 to 1). score: how well the best page scores, in logs. ahead: how far it is ahead of the others.
+    """
+
+    covered: float
+    told: float
+    own: float
+    strange: float
+    leaning: float
+    score: float
+    ahead: float
+
+
+WEIGHTS = Evidence(covered=2.18, told=1.13, own=1.65, strange=-1.14, leaning=-5.17, score=0.24, ahead=2.30)
+LEAST = 3.20
+"""A question is answered where the weighted evidence comes to this. Set by `bench/refusing.py`, a
+logistic regression over the questions used in development; docs/ask.md has the figures."""
 
 
 class Subject:
@@ -38,29 +61,43 @@ class Subject:
         found = (self.handbook.synonyms.words(phrase) for phrase in phrases)
         return {words[0].stem for words in found if len(words) == 1 and words[0].searched}
 
-    def answerable(self, question: str, corrected: str | None, covered: float) -> bool:
-        """Whether the handbook may answer `question`, of which its best page holds the share `covered`.
+    def answerable(self, question: str, result: SearchResult, *, told: bool) -> bool:
+        """Whether the handbook may answer `question`, for which it found `result`.
 
-        `corrected` is the question as it was searched, where its spelling was changed.
+        told: whether the question states a finding that says more than a general one.
         """
-        synonyms = self.handbook.synonyms
-        words = synonyms.words(corrected or question)
-        searched = {i: word.stem for i, word in enumerate(words) if word.searched}
-        meant = list(synonyms.meanings(words, question=True))
-        named = {stem for stem in searched.values() if stem in self.stems}
-        own = named - self.general or any(
-            not {searched.get(i) for i in meaning.places} <= self.general for meaning in meant
-        )
-        if not (named or meant):
-            return covered >= COVERED_WITHOUT_SUBJECT
-        strange = any(not self.handbook.knows(stem) for stem in searched.values())
-        if own:
-            return not strange or covered >= COVERED_BESIDE_STRANGE_WORDS
-        strange = strange or self._guessed(question, corrected)
-        return covered >= (COVERED_WITH_GENERAL_WORDS if strange else COVERED_BY_GENERAL_WORDS)
+        return bool(result.hits) and weighed(self.evidence(question, result, told=told)) >= LEAST
 
-    def _guessed(self, question: str, corrected: str | None) -> bool:
-        """Whether a word was taken for a slip of the pen that may be right, and of another subject."""
-        words = self.handbook.synonyms.words
-        pairs = zip(words(question), words(corrected or question), strict=False)
-        return any(one.text != other.text for one, other in pairs)
+    def evidence(self, question: str, result: SearchResult, *, told: bool) -> Evidence:
+        """What tells whether `question` is ours."""
+        text, scores = result.corrected or question, [hit.score for hit in result.hits] or [0.0]
+        strange, own = self._words(text)
+        beside = scores[BESIDE] if len(scores) > BESIDE else 0.0
+        leaning = self.handbook.leaning(text) / MOST_LEANING
+        return Evidence(
+            covered=result.hits[0].coverage if result.hits else 0.0,
+            told=float(told),
+            own=min(2, own) / 2,
+            strange=min(2, strange) / 2,
+            leaning=max(-1.0, min(1.0, leaning)),
+            score=math.log1p(scores[0]) / 4,
+            ahead=(scores[0] - beside) / scores[0] if scores[0] else 0.0,
+        )
+
+    def _words(self, text: str) -> tuple[int, int]:
+        """How many words of `text` no page knows, and how many words or phrases are only ours."""
+        synonyms = self.handbook.synonyms
+        words = synonyms.words(text)
+        searched = {i: word.stem for i, word in enumerate(words) if word.searched}
+        strange = sum(not self.handbook.knows(stem) for stem in searched.values())
+        own = sum(stem in self.stems and stem not in self.general for stem in searched.values())
+        own += sum(
+            not {searched.get(i) for i in meaning.places} <= self.general
+            for meaning in synonyms.meanings(words, question=True)
+        )
+        return strange, own
+
+
+def weighed(evidence: Evidence) -> float:
+    """The evidence in one number; the more, the surer that the handbook holds it."""
+    return sum(weight * value for weight, value in zip(astuple(WEIGHTS), astuple(evidence), strict=True))

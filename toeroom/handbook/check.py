@@ -238,9 +238,8 @@ def _banned(folder: Path, pages: Iterable[Page]) -> Iterator[Fault]:
         return
     pattern = re.compile(rf"(?<!\w)({'|'.join(re.escape(word) for word in words)})(?!\w)", re.IGNORECASE)
     texts = [(Path(page.file), read_text(page.file)) for page in pages]
-    texts += [
-        (p, read_text(p)) for p in (folder / "kb/synonyms.yaml", folder / "kb/asked.yaml") if p.is_file()
-    ]
+    beside = (folder / "kb" / f"{name}.yaml" for name in ("synonyms", "asked", "outside"))
+    texts += [(p, read_text(p)) for p in beside if p.is_file()]
     for file, text in texts:
         for number, line in enumerate(text.split("\n"), 1):
             for found in pattern.findall(line):
@@ -250,8 +249,9 @@ def _banned(folder: Path, pages: Iterable[Page]) -> Iterator[Fault]:
 
 
 def _side_files(folder: Path, pages: dict[str, Page]) -> Iterator[Fault]:
-    """Faults of synonyms.yaml and asked.yaml, and pages that stand where none is looked for."""
-    for name, reader in (("synonyms.yaml", read_synonyms), ("asked.yaml", read_asked)):
+    """Faults of the word lists beside the pages, and pages that stand where none is looked for."""
+    readers = {"synonyms.yaml": read_synonyms, "asked.yaml": read_asked, "outside.yaml": read_asked}
+    for name, reader in readers.items():
         path = folder / "kb" / name
         if path.is_file():
             try:
@@ -259,7 +259,7 @@ def _side_files(folder: Path, pages: dict[str, Page]) -> Iterator[Fault]:
             except BadInput as fault:
                 yield _as_fault(fault)
                 continue
-            if isinstance(read, dict):
+            if name == "asked.yaml" and isinstance(read, dict):
                 for page_id, asked in read.items():
                     if page_id not in pages:
                         yield Fault(

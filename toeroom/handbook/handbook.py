@@ -23,6 +23,7 @@ from toeroom.handbook.index import (
     read_content,
     synonyms_of,
 )
+from toeroom.handbook.leaning import leaning
 from toeroom.handbook.pages import Page
 from toeroom.handbook.search import SearchResult, ranking, search
 from toeroom.handbook.words import Synonyms
@@ -88,6 +89,12 @@ class Handbook:
         """Whether any page holds a word with this stem."""
         with self._lock:
             return bool(self._now().opened.holding(stem))
+
+    def leaning(self, text: str) -> float:
+        """How far the words of `text` lean to other things (above 0) than the handbook's (below 0)."""
+        with self._lock:
+            state = self._now()
+            return leaning(text, state.opened.leaning, state.synonyms)
 
     def _now(self) -> _State:
         """The state of the files as they stand."""

@@ -33,6 +33,7 @@ from whoosh.searching import Searcher
 
 from toeroom.errors import BadInput, BookFault
 from toeroom.handbook.asked import Askings, read_asked
+from toeroom.handbook.leaning import weights_of
 from toeroom.handbook.pages import Page, page_from
 from toeroom.handbook.passages import Sentence, sentences_of
 from toeroom.handbook.sections import sections_of
@@ -42,11 +43,11 @@ from toeroom.yamltree import LARGEST_FILE
 
 PAGE_FIELDS = ("called", "title", "words", "asked", "terms")
 SECTION_FIELDS = ("heading", "text")
-BESIDE = ("kb/synonyms.yaml", "kb/asked.yaml", "rules/vocabulary.yaml")
+BESIDE = ("kb/synonyms.yaml", "kb/asked.yaml", "kb/outside.yaml", "rules/vocabulary.yaml")
 KEPT_FILES = 6
 KEPT_SECONDS = 3600
 REMEMBERED = 20_000
-_CODE = ("index.py", "words.py", "asked.py", "sections.py", "pages.py", "passages.py")
+_CODE = ("index.py", "words.py", "asked.py", "leaning.py", "sections.py", "pages.py", "passages.py")
 
 
 @dataclass(frozen=True)
@@ -149,6 +150,11 @@ class Opened:
         return {letter: frozenset(found) for letter, found in words.items()}
 
     @cached_property
+    def leaning(self) -> Mapping[str, float]:
+        """How far each word of a question leans to other things than ours."""
+        return self._beside["leaning"]  # type: ignore[no-any-return]
+
+    @cached_property
     def _places(self) -> Sequence[tuple[str, int]]:
         return self._beside["places"]  # type: ignore[no-any-return]
 
@@ -223,7 +229,7 @@ def build(content: Content, synonyms: Synonyms) -> RamStorage:
 
 
 def _write(index: FileIndex, content: Content, synonyms: Synonyms) -> None:
-    vocabulary, asked = _vocabulary(content), _asked(content)
+    vocabulary, asked = _vocabulary(content), _asked(content, "kb/asked.yaml")
     # Packing the postings costs more time than it saves space in a book.
     writer = index.writer(codec=W3Codec(compression=0))
     spelled = set(synonyms.lexicon | synonyms.ignored)
@@ -251,7 +257,9 @@ def _write(index: FileIndex, content: Content, synonyms: Synonyms) -> None:
             places.append((page.id, number))
         writer.add_document(kind="page", page_id=page.id, name=page.title, **fields)
         places.append((page.id, 0))
-    writer.add_document(kind="beside", spelled=tuple(sorted(spelled)), places=tuple(places))
+    outside = _asked(content, "kb/outside.yaml")
+    weights = weights_of(_texts(asked), _texts(outside), synonyms)
+    writer.add_document(kind="beside", spelled=tuple(sorted(spelled)), places=tuple(places), leaning=weights)
     writer.commit()
 
 
@@ -270,7 +278,7 @@ class _Terms(FieldType):  # type: ignore[misc]
 def schema() -> Schema:
     """The fields that are searched, those that are kept, and those that name a document."""
     searched = {name: _Terms() for name in (*PAGE_FIELDS, *SECTION_FIELDS)}
-    kept = dict.fromkeys(("name", "sentences", "spelled", "places"), STORED)
+    kept = dict.fromkeys(("name", "sentences", "spelled", "places", "leaning"), STORED)
     return Schema(**searched, **kept, kind=ID, first_of=ID, page_id=ID)
 
 
@@ -309,13 +317,17 @@ def _vocabulary(content: Content) -> Vocabulary | None:
     return None
 
 
-def _asked(content: Content) -> dict[str, Askings]:
-    """The askings of `content`; none where the file is missing or has a fault, which `kb check` reports."""
-    path = content.folder / "kb/asked.yaml"
+def _asked(content: Content, name: str) -> dict[str, Askings]:
+    """The askings in a file; none where it is missing or has a fault, which `kb check` reports."""
+    path = content.folder / name
     with contextlib.suppress(BookFault):
         if path in content.files:
             return read_asked(_text(content.files[path], path), path)
     return {}
+
+
+def _texts(asked: Mapping[str, Askings]) -> list[str]:
+    return [text for askings in asked.values() for text in askings.texts]
 
 
 def _text(raw: bytes, path: Path) -> str:

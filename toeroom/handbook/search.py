@@ -32,16 +32,16 @@ class Weights:
     called: float = 1.0
     title: float = 0.8
     words: float = 1.2
-    asked: float = 2.0
+    asked: float = 4.0
     terms: float = 0.5
     heading: float = 1.0
     text: float = 1.5
     meaning: float = 1.6
-    within: float = 0.5
+    within: float = 0.7
     section: float = 0.5
     further: float = 0.05
     corrected: float = 0.8
-    covered: float = 0.9
+    covered: float = 0.7
 
     def of(self, name: str) -> float:
         """The weight of a field."""
