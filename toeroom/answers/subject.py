@@ -35,8 +35,8 @@ class Evidence:
     ahead: float
 
 
-WEIGHTS = Evidence(covered=2.18, told=1.13, own=1.65, strange=-1.14, leaning=-5.17, score=0.24, ahead=2.30)
-LEAST = 3.20
+WEIGHTS = Evidence(covered=2.12, told=1.14, own=1.46, strange=-2.27, leaning=-5.37, score=0.63, ahead=2.64)
+LEAST = 3.61
 """A question is answered where the weighted evidence comes to this. Set by `bench/refusing.py`, a
 logistic regression over the questions used in development; docs/ask.md has the figures."""
 

@@ -29,10 +29,10 @@ class Weights:
     was corrected. covered: how much of the score goes by the share of the question that a page holds.
     """
 
-    called: float = 1.0
+    called: float = 1.6
     title: float = 0.8
     words: float = 1.2
-    asked: float = 4.0
+    asked: float = 3.0
     terms: float = 0.5
     heading: float = 1.0
     text: float = 1.5
