@@ -35,8 +35,8 @@ class Evidence:
     ahead: float
 
 
-WEIGHTS = Evidence(covered=2.12, told=1.14, own=1.46, strange=-2.27, leaning=-5.37, score=0.63, ahead=2.64)
-LEAST = 3.61
+WEIGHTS = Evidence(covered=1.91, told=1.35, own=2.23, strange=-3.03, leaning=-5.49, score=0.84, ahead=3.14)
+LEAST = 3.01
 """A question is answered where the weighted evidence comes to this. Set by `bench/refusing.py`, a
 logistic regression over the questions used in development; docs/ask.md has the figures."""
 
