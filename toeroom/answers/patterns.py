@@ -1,10 +1,9 @@
 """Phrases written in YAML, found in a row of tokens.
 
 A phrase is words; besides, `a|b` is either word, `(a|b c)` one of several phrases, `(a)?` may be
-missing, `<n>` is a number, `<class>` is one of the
-phrases of a class, `~` stands for up to three further words and `~5` for up to five, never across
-a comma or a word of negation. Articles, possessives and words for a side may stand inside a phrase
-wherever they like.
+missing, `<n>` is a number, `<class>` is one of the phrases of a class, `~` stands for up to three
+further words and `~5` for up to five, never across a comma, a word of negation or one of doubt
+("perhaps"). Articles, possessives and words for a side may stand inside a phrase wherever they like.
 """
 
 from __future__ import annotations
@@ -245,6 +244,10 @@ _NOT_IN_A_GAP = frozenset(
         "neither",
         "nobody",
         "hardly",
+        "perhap",
+        "maybe",
+        "possibly",
+        "probably",
     ]
 )
 
