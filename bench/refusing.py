@@ -19,7 +19,10 @@ from toeroom.book import open_book, shipped_folder
 
 TESTS = Path(__file__).parent.parent / "tests"
 QUESTIONS = (
-    *(TESTS / "answers" / f"questions_{name}.jsonl" for name in ("dev", "held", "held_second", "held_third", "held_fourth")),
+    *(
+        TESTS / "answers" / f"questions_{name}.jsonl"
+        for name in ("dev", "held", "held_second", "held_third", "held_fourth")
+    ),
     TESTS / "handbook" / "questions.jsonl",
 )
 OURS_COUNT = 1.5

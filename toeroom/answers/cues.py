@@ -29,6 +29,7 @@ SCOPED = (
     "gone_after",
     "unknown_before",
     "unknown_after",
+    "believed",
     "whatif_before",
     "whatif_after",
     "reported",

@@ -81,6 +81,9 @@ class Figures:
                 sentence.tokens
             ):
                 continue
+            if sentence.stems[quantity.start - 1 : quantity.start] == ["not"]:
+                # "Not 20 mm as I first wrote but 12".
+                continue
             if found and self._is_corrected(sentence, quantity):
                 found[-1:] = self._corrected(found[-1], quantity)
                 continue
@@ -336,7 +339,11 @@ class Figures:
         here = [s for s in sides if start <= s.start < end]
         peers = [q for q in quantities if start <= q.start < end]
         if len(here) == 1:
-            return here[0].side
+            return (
+                OPPOSITE[here[0].side]
+                if _is_held_against(sentence, quantity, peers, here[0])
+                else here[0].side
+            )
         if here:
             before = [s for s in here if s.end <= quantity.start]
             after = [s for s in here if s.start >= quantity.end]
@@ -384,6 +391,15 @@ def _order_of_sides(stems: Sequence[str], quantity: Quantity) -> tuple[str, str]
         return None
     first = _LETTER[stems[min(spots)[1] - 1]]
     return first, OPPOSITE[first]
+
+
+def _is_held_against(
+    sentence: Sentence, quantity: Quantity, peers: Sequence[Quantity], side: SideHit
+) -> bool:
+    """ "34.6 against 31.5 on the right": the first number is the other foot's."""
+    if len(peers) != 2 or quantity is not peers[0] or side.start < peers[1].end or side.side not in OPPOSITE:
+        return False
+    return bool({"against", "versus", "vs"} & set(sentence.stems[quantity.end : peers[1].start]))
 
 
 def _takes(longer: Hit[Meaning], hit: Hit[Meaning]) -> bool:

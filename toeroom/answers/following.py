@@ -140,7 +140,7 @@ class Following:
                     self._heads_a_list(sentence, mention, sides)
                     clone = replace(mention, value=value, side=here[0].side, start=start, end=end)
                     if value == "past":
-                        clone.id, clone.value = self.cues.past_becomes[mention.id], YES
+                        clone.id, clone.value = self.cues.past_becomes.get(mention.id, mention.id), YES
                     if clone.sided:
                         added.append(Said(clone, sentence.offset + start, sentence.offset + end, number))
         return added
@@ -171,7 +171,8 @@ class Following:
             if inside:
                 headed = sentence.segments[earlier + 1][2] in {":", "-"}
                 return [m for m in inside if m.value or m.role == "about" or headed]
-        short = len(sentence.tokens) <= 8 and place == 0
+        first, after, _ = sentence.segments[0]
+        short = after - first <= 8 and len(sentence.tokens) <= 12 and place == 0
         if short and self.said and self.said[-1].sentence == number - 1 and not mentions:
             last = [s.mention for s in self.said if s.sentence == number - 1]
             here = [m for m in last if m.segment == last[-1].segment]
@@ -188,6 +189,8 @@ class Following:
     ) -> str:
         start, end = bounds
         inside = [h for h in hits if start <= h.start < end]
+        if self._is_another_past(mention, sentence.stems[start:end], inside):
+            return "past"
         barred = {"history_before"} if self.supposed else {"whatif_before", "history_before"}
         if any(h.meaning in barred for h in inside):
             return ""
@@ -211,6 +214,12 @@ class Following:
         return (
             "" if mention.role == "about" else self._elliptic_words(sentence, mention, bounds, inside, judge)
         )
+
+    def _is_another_past(self, mention: Mention, words: Sequence[str], inside: Sequence[Hit[str]]) -> bool:
+        """ "Ulcer L healed. Had one on the right in 2015": one more of the same, long ago."""
+        past = mention.id in set(self.cues.past_becomes.values())
+        told = any(h.meaning in {"history_before", "history_after"} for h in inside)
+        return past and told and "one" in words and not {"no", "not", "never"} & set(words)
 
     def _elliptic_words(
         self,
@@ -250,6 +259,7 @@ class Following:
         self, sentence: Sentence, stated: list[Said], hits: Sequence[Hit[str]], sides: Sequence[SideHit]
     ) -> None:
         """ "Bunion R, sorry, L" moves a side; "ulcer, no, closed now" takes a finding back."""
+        self._restated(sentence, stated, hits)
         for place, (start, end, _) in enumerate(sentence.segments):
             words = sentence.stems[start:end]
             marked = [h for h in hits if h.meaning == "corrections" and start <= h.start < end]
@@ -262,7 +272,20 @@ class Following:
             if words == ["no"] and not own:
                 self._take_back(sentence, place, before, later_sides)
             elif later_sides and before and not own and len(words) <= 5:
-                before[-1].mention.side = later_sides[0].side
+                last = before[-1].mention
+                last.side = later_sides[0].side
+                if last.cue == "not" and last.role == YES:
+                    # "Bunion not L, I meant R": only the side was denied.
+                    last.value = YES
+
+    def _restated(self, sentence: Sentence, stated: Sequence[Said], hits: Sequence[Hit[str]]) -> None:
+        """ "Right bunion. Correction: it is the left": what is said anew was wrong before."""
+        if not stated or not any(h.meaning == "corrections" and h.start == 0 for h in hits):
+            return
+        anew, number = {s.mention.id for s in stated if s.mention.value}, stated[0].sentence
+        for earlier in self.said:
+            if earlier.sentence == number - 1 and earlier.mention.id in anew:
+                earlier.mention.value = ""
 
     def _take_back(
         self, sentence: Sentence, place: int, before: list[Said], later_sides: Sequence[SideHit]

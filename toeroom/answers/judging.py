@@ -59,6 +59,8 @@ class Judge(Negating):
         for mention in self.mentions:
             if mention.presupposed:
                 mention.value = YES
+            elif self._was_believed(mention):
+                continue
             elif (supposed or not self._is_supposed(mention)) and not self._is_of_others(mention):
                 self._judge(mention)
 
@@ -94,6 +96,13 @@ class Judge(Negating):
             value, words = self.judgement(mention)
             if value == NO and words not in self._text(mention.start, mention.end):
                 mention.value, mention.cue = value, words
+
+    def _was_believed(self, mention: Mention) -> bool:
+        """ "Thought there was a wound; it was fluff": what was only taken for it says nothing."""
+        return any(
+            hit.end <= mention.start and not self._turn_between(hit.end, mention.start)
+            for hit in self._of("believed")
+        )
 
     def _is_supposed(self, mention: Mention) -> bool:
         for hit in self._of("whatif_before"):

@@ -100,4 +100,5 @@ class Subject:
 
 def weighed(evidence: Evidence) -> float:
     """The evidence in one number; the more, the surer that the handbook holds it."""
-    return sum(weight * value for weight, value in zip(astuple(WEIGHTS), astuple(evidence), strict=True))
+    pairs = zip(astuple(WEIGHTS), astuple(evidence), strict=True)
+    return float(sum(weight * value for weight, value in pairs))

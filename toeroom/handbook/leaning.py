@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
+from itertools import pairwise
 
 from toeroom.handbook.words import Synonyms
 
@@ -53,7 +54,7 @@ def _features(text: str, synonyms: Synonyms) -> set[str]:
     """The stems of `text`, also of words that are not searched ("how much"), pairs of them, and meanings."""
     words = synonyms.words(text)
     stems = [word.stem for word in words]
-    pairs = {first + PAIR + second for first, second in zip(stems, stems[1:], strict=False)}
+    pairs = {first + PAIR + second for first, second in pairwise(stems)}
     return {*stems, *pairs, *(meaning.term for meaning in synonyms.meanings(words, question=True))}
 
 
