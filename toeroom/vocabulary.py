@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
+from typing import cast
 
 from toeroom.errors import BookFault, nearest
 from toeroom.yamltree import Node, read_book_file
@@ -113,6 +114,7 @@ class PlanItem(Term):
     routine: on the person it holds for every diabetic foot, and is folded.
     alternative: items of one name, advised together, are one choice between them.
     with_stop: it is done at once where a fitting is stopped, and is never folded there.
+    opposite: the item that cannot be right where this one is advised.
     shoe: a kind of shoe; of several on one foot the text shows that with the lowest number.
     """
 
@@ -125,6 +127,7 @@ class PlanItem(Term):
     cautions: tuple[str, ...] = ()
     routine: bool = False
     alternative: str = ""
+    opposite: str = ""
     with_stop: bool = False
     shoe: int = 0
     rank: int = 0
@@ -174,6 +177,7 @@ _KINDS: dict[str, tuple[type[Term], set[str]]] = {
             "cautions",
             "routine",
             "alternative",
+            "opposite",
             "with_stop",
             "shoe",
         },
@@ -213,6 +217,8 @@ def read_vocabulary(path: Path) -> Vocabulary:
                     mend="an id stands for one thing; choose another",
                 )
             kinds[kind][term_id] = by_id[term_id] = _term(kind, term_id, node, str(path), len(by_id))
+    for item in kinds["plan_items"].values():
+        _opposed(cast(PlanItem, item), kinds["plan_items"], top["plan_items"], str(path))
     deferral = top.get("deferral")
     if deferral is None or not isinstance(deferral.value, str):
         raise BookFault(
@@ -220,6 +226,17 @@ def read_vocabulary(path: Path) -> Vocabulary:
         )
     cautions = _texts(top["cautions"], str(path)) if "cautions" in top else ()
     return Vocabulary(**kinds, deferral=deferral.value.strip(), cautions=cautions, by_id=by_id)  # type: ignore[arg-type]
+
+
+def _opposed(item: PlanItem, items: dict[str, Term], node: Node, file: str) -> None:
+    """An item's opposite is an item, and has it for its own opposite."""
+    other = items.get(item.opposite)
+    if item.opposite and (not isinstance(other, PlanItem) or other.opposite != item.id):
+        line = _mapping(node, file, "plan_items")[item.id].key_line
+        mend = f"write 'opposite: {item.id}' there" if other else nearest(item.opposite, items)
+        raise BookFault(
+            f"'{item.opposite}' does not have '{item.id}' for its opposite", file=file, line=line, mend=mend
+        )
 
 
 def _term(kind: str, term_id: str, node: Node, file: str, rank: int) -> Term:

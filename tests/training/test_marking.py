@@ -16,7 +16,7 @@ from toeroom.case import Case
 from toeroom.rules.planning import Planner
 from toeroom.training.decisions import Decision, offer_of
 from toeroom.training.marking import Mark, Moment, mark
-from toeroom.training.scheme import HARM, OPPOSITES, WARNED_AGAINST, Tally, score
+from toeroom.training.scheme import HARM, Tally, score
 
 AS_OF = date(2026, 11, 25)
 BOOK = open_book()
@@ -201,10 +201,15 @@ def test_the_opposite_of_what_is_advised_is_harm(book: Book) -> None:
     assert verdict(marks, "shorter_size", "left") == "harmful"
 
 
-def test_the_scheme_names_rules_and_items_that_there_are(book: Book) -> None:
-    items = book.vocabulary.plan_items
-    assert set(WARNED_AGAINST) <= set(book.planner.by_id)
-    assert {i for own in WARNED_AGAINST.values() for i in own} | set(OPPOSITES) <= set(items)
+def test_what_a_rule_speaks_against_is_harm(book: Book) -> None:
+    """The rule on soggy skin says no spacer; without soggy skin a spacer is only needless."""
+    for state, wanted in (("yes", "harmful"), ("no", "needless")):
+        soggy = case(person={"diabetes": "yes"}, left={"moist_between_toes": state})
+        marks = marks_of(book, soggy, Decision(items=frozenset({("toe_spacer", "left")})))
+        assert verdict(marks, "toe_spacer", "left") == wanted
+
+
+def test_going_on_weighs_most() -> None:
     assert HARM["went on"] == max(HARM.values())
 
 

@@ -85,6 +85,8 @@ class Then:
     """What a rule concludes when its condition holds.
 
     reads fills a finding nobody stated; corrects replaces one that was stated no.
+    rules_out: items that its words speak against; a walk through a case is marked by it, the plan is not
+        changed.
     detail: item id to names and values; a value is a number or the id of a measure or calculation,
         of one foot where `@left` or `@right` follows.
     """
@@ -95,6 +97,7 @@ class Then:
     advise: tuple[str, ...] = ()
     advise_person: tuple[str, ...] = ()
     hold_back: tuple[str, ...] = ()
+    rules_out: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
     ask: tuple[str, ...] = ()
     detail: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()

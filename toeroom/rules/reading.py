@@ -33,8 +33,8 @@ RULE_KEYS = {
     "reviewed_by", "review_by", "status", "replaced_by", "without_feet", "examples",
 }  # fmt: skip
 THEN_KEYS = {
-    "reads", "corrects", "conclude", "advise", "advise for the person", "hold back", "caution", "ask",
-    "detail",
+    "reads", "corrects", "conclude", "advise", "advise for the person", "hold back", "rules out", "caution",
+    "ask", "detail",
 }  # fmt: skip
 DEFAULT_KEYS = {"about", "stage", "step", "source", "author", "reviewed", "review_by", "pages"}
 
@@ -279,6 +279,7 @@ class RuleFile:
             advise=self.items(entries.get("advise")),
             advise_person=self.items(entries.get("advise for the person")),
             hold_back=self.items(entries.get("hold back")),
+            rules_out=self.items(entries.get("rules out")),
             cautions=self.cautions(entries.get("caution")),
             ask=self.askable(entries.get("ask")),
             detail=self.detail(entries.get("detail")),

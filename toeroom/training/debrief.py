@@ -14,7 +14,7 @@ from toeroom.errors import one_line
 from toeroom.plan import Line, Plan, Reason
 from toeroom.sheet import make_sheet
 from toeroom.training.marking import HURRY, STOPPING, Mark, Moment
-from toeroom.training.scheme import OPPOSITES, WARNED_AGAINST, mark_in_words
+from toeroom.training.scheme import mark_in_words
 from toeroom.training.unfolding import Fact
 from toeroom.training.walk import Step, Walk
 from toeroom.vocabulary import PERSON, Term, Vocabulary
@@ -121,13 +121,14 @@ class _Writer:
             )
         plan = moment.plan
         if mark.kind == "the opposite":
-            lines = _lines(plan, OPPOSITES[mark.item], [mark.side])
+            lines = _lines(plan, self.vocabulary.plan_items[mark.item].opposite, [mark.side])
             return self.told(plan, [r for line in lines for r in line.reasons], [mark.side])
         rules = [rule for rule, _ in moment.outcome.fired if mark.item in self._ruled_out_by(rule)]
         return self.told(plan, [self.reason(moment, rule, mark.side) for rule in sorted(rules)], [mark.side])
 
     def _ruled_out_by(self, rule: str) -> tuple[str, ...]:
-        return (*self.planner.by_id[rule].then.hold_back, *WARNED_AGAINST.get(rule, ()))
+        then = self.planner.by_id[rule].then
+        return (*then.hold_back, *then.rules_out)
 
     def reason(self, moment: Moment, rule_id: str, side: str) -> Reason:
         rule = self.planner.by_id[rule_id]

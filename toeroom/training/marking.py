@@ -15,10 +15,8 @@ from toeroom.training.scheme import (
     ITEM_WEIGHTS,
     NEEDLESS_SPEED,
     NEEDLESS_STOP,
-    OPPOSITES,
     SPEED,
     STOP,
-    WARNED_AGAINST,
     Verdict,
 )
 from toeroom.vocabulary import PERSON, SIDES
@@ -95,7 +93,7 @@ def mark(planner: Planner, moment: Moment, decision: Decision) -> tuple[Mark, ..
 class _Marker:
     def __init__(self, planner: Planner, moment: Moment, decision: Decision) -> None:
         self.planner, self.moment, self.decision = planner, moment, decision
-        self.vocabulary = planner.vocabulary
+        self.vocabulary, self.by_id = planner.vocabulary, planner.by_id
         self.advised = [line for line in moment.plan.lines if line.advised]
         self.held = _held(planner, moment)
 
@@ -171,9 +169,9 @@ class _Marker:
             return ""
         sides = (side,) if side != PERSON else SIDES
         fired = self.moment.outcome.fired
-        if any(item in items and (rule, s) in fired for rule, items in WARNED_AGAINST.items() for s in sides):
+        if any(item in self.by_id[rule].then.rules_out and s in sides for rule, s in fired):
             return "warned against"
-        other = OPPOSITES.get(item)
+        other = self.vocabulary.plan_items[item].opposite
         if other and any(line.id == other and line.side in (side, PERSON) for line in self.advised):
             return "the opposite"
         return ""

@@ -32,15 +32,6 @@ HARM = {
 }
 """What each harmful act weighs, by its kind."""
 
-WARNED_AGAINST = {
-    "damp-skin-to-foot-care": ("toe_spacer",),
-    "not-longer-instead-of-wider": ("longer_size",),
-    "hot-foot-today": ("post_op_shoe",),
-}
-"""By rule: the items that its words rule out where it speaks, unless the plan advises them there."""
-OPPOSITES = {"longer_size": "shorter_size", "shorter_size": "longer_size"}
-"""An item that the plan's own advice on the same foot rules out."""
-
 NEEDLESS_PART = 0.25
 """What is needless takes off this part of its weight: it costs the wearer money and patience, no more."""
 DECIDED_PART, ASKED_PART = 0.7, 0.3

@@ -70,6 +70,7 @@ def then_in_words(then: Then, vocabulary: Vocabulary) -> list[str]:
         ("advise", then.advise),
         ("advise for the person", then.advise_person),
         ("hold back", then.hold_back),
+        ("rule out", then.rules_out),
     ):
         lines += [f"{word}: {labels(ids)}"] if ids else []
     for caution in then.cautions:

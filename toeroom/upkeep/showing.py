@@ -22,6 +22,7 @@ def rule_in_words(rule: Rule, vocabulary: Vocabulary) -> list[str]:
         ("advise", then.advise),
         ("advise for the person", then.advise_person),
         ("hold back", then.hold_back),
+        ("rule out", then.rules_out),
         ("ask", then.ask),
     ):
         if ids:
@@ -63,6 +64,7 @@ def rule_as_json(rule: Rule) -> dict[str, Any]:
         "step": rule.step,
         "advise": [*rule.then.advise, *rule.then.advise_person],
         "hold_back": list(rule.then.hold_back),
+        "rules_out": list(rule.then.rules_out),
         "conclude": dict(rule.then.conclude),
         "cautions": [caution.text for caution in rule.then.cautions],
         "pages": list(rule.pages),
