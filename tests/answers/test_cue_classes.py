@@ -93,6 +93,7 @@ def test_cue(text: str, wanted: dict[str, str], vocabulary: Vocabulary, cues: Cu
         ("Rt foot: bunion", "right"),
         ("bunion on both feet", "both"),
         ("bilat bunions", "both"),
+        ("b/l bunions", "both"),
         ("bunion L+R", "both"),
         ("bunion left, no, right", "right"),
         ("bunion R, sorry, L", "left"),
