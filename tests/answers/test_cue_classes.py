@@ -62,6 +62,10 @@ CASES = [
     ("Mother has a bunion.", {}),
     ("Family history of diabetes.", {}),
     ("His brother lost a toe.", {}),
+    # taken for granted
+    ("No blood in the callus.", {"callus_with_bleeding": "no", "callus": "yes"}),
+    ("His brother has blood in the callus.", {}),
+    ("Ring us if there is blood in the callus.", {}),
     # uncertainty and what was not looked at
     ("Possible PAD.", {"arterial_disease": "unknown"}),
     ("?hammertoe", {"hammertoe": "unknown"}),
