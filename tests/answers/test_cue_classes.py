@@ -62,6 +62,10 @@ CASES = [
     ("Mother has a bunion.", {}),
     ("Family history of diabetes.", {}),
     ("His brother lost a toe.", {}),
+    # taken for granted
+    ("No blood in the callus.", {"callus_with_bleeding": "no", "callus": "yes"}),
+    ("His brother has blood in the callus.", {}),
+    ("Ring us if there is blood in the callus.", {}),
     # uncertainty and what was not looked at
     ("Possible PAD.", {"arterial_disease": "unknown"}),
     ("?hammertoe", {"hammertoe": "unknown"}),
@@ -93,6 +97,7 @@ def test_cue(text: str, wanted: dict[str, str], vocabulary: Vocabulary, cues: Cu
         ("Rt foot: bunion", "right"),
         ("bunion on both feet", "both"),
         ("bilat bunions", "both"),
+        ("b/l bunions", "both"),
         ("bunion L+R", "both"),
         ("bunion left, no, right", "right"),
         ("bunion R, sorry, L", "left"),

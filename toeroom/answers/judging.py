@@ -57,11 +57,11 @@ class Judge(Negating):
         `supposed`: what is only supposed counts as stated.
         """
         for mention in self.mentions:
+            if (not supposed and self._is_supposed(mention)) or self._is_of_others(mention):
+                continue
             if mention.presupposed:
                 mention.value = YES
-            elif self._was_believed(mention):
-                continue
-            elif (supposed or not self._is_supposed(mention)) and not self._is_of_others(mention):
+            elif not self._was_believed(mention):
                 self._judge(mention)
 
     def _judge(self, mention: Mention) -> None:

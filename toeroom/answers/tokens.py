@@ -12,6 +12,7 @@ _PIECES = re.compile(
       | (?P<figure>\d+(?:\.\d+)?)
       | (?P<part>[½¼¾⅛⅜⅝⅞⅓⅔])
       | (?P<sided>[LRlr](?=\d{2}))
+      | (?P<bilateral>(?<![\w/])[Bb]/[Ll](?![\w/]))
       | (?P<word>[^\W\d_]+\d*(?:[^\W\d_]+)?(?:['’‘ʼ][^\W\d_]+)*)
       | (?P<mark>[^\w\s]|_)""",
     re.VERBOSE,
@@ -50,7 +51,7 @@ class Token:
 
 
 def tokenise(text: str) -> list[Token]:
-    """The tokens of `text`. Hyphens inside words separate them and are not tokens themselves."""
+    """The tokens of `text`. Hyphens inside words separate them and are no tokens; "b/l" is one word."""
     tokens: list[Token] = []
     last = 0
     for match in _PIECES.finditer(text):
@@ -64,7 +65,7 @@ def tokenise(text: str) -> list[Token]:
             continue
         last = end
         norm = _MARKS.get(raw, raw) if kind == "mark" else raw.lower().translate(_APOSTROPHES)
-        kind = "word" if kind == "sided" else kind
+        kind = "word" if kind in {"sided", "bilateral"} else kind
         for place, piece in enumerate(_pieces(norm) if kind == "word" else (norm,)):
             tokens.append(
                 Token(kind, piece, stem(piece), start, end, spaced and place == 0, newline and place == 0)
