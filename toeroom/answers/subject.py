@@ -35,8 +35,8 @@ class Evidence:
     ahead: float
 
 
-WEIGHTS = Evidence(covered=1.91, told=1.35, own=2.23, strange=-3.03, leaning=-5.49, score=0.84, ahead=3.14)
-LEAST = 3.01
+WEIGHTS = Evidence(covered=1.91, told=1.26, own=1.41, strange=-2.04, leaning=-5.96, score=0.34, ahead=2.82)
+LEAST = 3.96
 """A question is answered where the weighted evidence comes to this. Set by `bench/refusing.py`, a
 logistic regression over the questions used in development; docs/ask.md has the figures."""
 

@@ -32,7 +32,7 @@ class Weights:
     called: float = 1.6
     title: float = 0.8
     words: float = 1.2
-    asked: float = 3.0
+    asked: float = 4.0
     terms: float = 0.5
     heading: float = 1.0
     text: float = 1.5
@@ -41,7 +41,7 @@ class Weights:
     section: float = 0.5
     further: float = 0.05
     corrected: float = 0.8
-    covered: float = 0.7
+    covered: float = 0.6
 
     def of(self, name: str) -> float:
         """The weight of a field."""
