@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from toeroom.answers.clauses import Sentence
 from toeroom.answers.mentions import Mention
-from toeroom.answers.patterns import SKIPPED
+from toeroom.answers.patterns import SKIPPED, Hit
 from toeroom.answers.sides import BOTH, UNSAID, SideHit
 
 _LINKS = SKIPPED | {"in", "on", "at", "of", "foot", "side", "under", "is", "with", "more", "than", "worse"}
@@ -34,7 +34,7 @@ def attribute_sides(
     mentions: Sequence[Mention],
     sides: Sequence[SideHit],
     memory: Memory,
-    refers_back: bool,
+    backs: Sequence[Hit[str]],
 ) -> None:
     """Sets `side` of each mention about a foot (those with `sided`); "unsaid" where nothing tells."""
     header = _header(sentence, mentions, sides)
@@ -45,12 +45,26 @@ def attribute_sides(
     for mention in mentions:
         if not mention.sided:
             continue
-        found = _own(sentence, mention, mentions, sides) or _neighbours(sentence, mention, mentions, sides)
+        found = _own(sentence, mention, mentions, sides)
+        if not found and _refers_back(sentence, mention, backs, sides):
+            found = memory.last_sided or memory.last
+        found = found or _neighbours(sentence, mention, mentions, sides)
         if not found and memory.header and not any(True for s in sides if not header):
             found = memory.header
-        if not found and refers_back and not sides:
+        if not found and backs and not sides:
             found = memory.last_sided or memory.last
         mention.side = found or UNSAID
+
+
+def _refers_back(
+    sentence: Sentence, mention: Mention, backs: Sequence[Hit[str]], sides: Sequence[SideHit]
+) -> bool:
+    """Whether the clause of `mention` names "that foot", and no side was named in the sentence before it."""
+    start, end = sentence.bounds(mention.start)
+    feet = (
+        h for h in backs if start <= h.start < end and sentence.stems[h.start] in {"that", "same", "this"}
+    )
+    return any(feet) and not any(s.start < end for s in sides)
 
 
 def _header(

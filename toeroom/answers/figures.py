@@ -76,6 +76,7 @@ class Figures:
         labels = self._labels(sentence)
         quantities = find_quantities(sentence.tokens, sentence.stems)
         found: list[Figure] = []
+        waiting: Quantity | None = None
         for quantity in quantities:
             if quantity.unit in {"other", "clock", "range", "foot"} or quantity.start == 0 == len(
                 sentence.tokens
@@ -91,15 +92,21 @@ class Figures:
             if not candidates and found and self._is_bare(sentence, quantity):
                 candidates = [(Meaning(found[-1].id, "label"), quantity.start, quantity.end)]
             if quantity.unit in {"c", "f", "degree"}:
-                candidates = [c for c in candidates if c[0].id == "skin_temp_c"]
-                if not candidates and self._is_warmth(sentence):
-                    candidates = [(Meaning("skin_temp_c", "label"), quantity.start, quantity.end)]
+                candidates = self._of_warmth(sentence, quantity, candidates, sides)
+            before, waiting = waiting, None
+            if not candidates and self._is_bare(sentence, quantity):
+                waiting = quantity
             for meaning, first, last in candidates:
                 found_here = self._figures(
                     sentence, quantity, quantities, meaning, sides, memory, refers_back
                 )
                 if found_here:
                     start, end = min(first, quantity.start), max(last, quantity.end)
+                    if before is not None and before.unit == quantity.unit:
+                        # "L 25 cm, R 25.4 cm long": the label behind the second names both.
+                        found += self._figures(
+                            sentence, before, quantities, meaning, sides, memory, refers_back
+                        )
                     found += [Figure(f.id, f.side, f.value, start, end) for f in found_here]
                     break
         named = [
@@ -112,6 +119,20 @@ class Figures:
         )
         self.carried = named or (self.carried if not sentence.tokens else [])
         return found
+
+    def _of_warmth(
+        self,
+        sentence: Sentence,
+        quantity: Quantity,
+        candidates: Sequence[tuple[Meaning, int, int]],
+        sides: Sequence[SideHit],
+    ) -> list[tuple[Meaning, int, int]]:
+        """A temperature is the skin's where a foot is spoken of, or both are: "L 29.6 C, R 33.1 C"."""
+        named = [c for c in candidates if c[0].id == "skin_temp_c"]
+        paired = {LEFT, RIGHT} <= {s.side for s in sides} and quantity.unit in {"c", "f"}
+        if named or not (self._is_warmth(sentence) or paired):
+            return named
+        return [(Meaning("skin_temp_c", "label"), quantity.start, quantity.end)]
 
     def _is_corrected(self, sentence: Sentence, quantity: Quantity) -> bool:
         """ "Girth 24.5 cm L, no, 24.9": a number that takes the place of the last one."""
@@ -155,7 +176,7 @@ class Figures:
             ranked = after
         elif before and self._touches(sentence, before[0], quantity):
             counts = [h for h in plain if before[0].meaning.role == "felt"]
-            ranked = [*counts, *before, *after]
+            ranked = [*counts, *before, *after, *self._around(sentence, quantity, labels)]
         else:
             ranked = [*after, *before, *self._around(sentence, quantity, labels), *plain]
         chosen = [(h.meaning, h.start, h.end) for h in ranked]
@@ -225,10 +246,10 @@ class Figures:
     def _carries_on(self, sentence: Sentence, quantity: Quantity) -> bool:
         """Whether a sentence without a label goes on with the last one's: "Ball width R 98. L 101." """
         first = next((w for w in sentence.stems if w not in {"the", "("}), "")
-        worn = {"worn", "old", "used"} & set(sentence.stems)
+        worn = {"worn", "old", "used", "use"} & set(sentence.stems)
         return (
             len(sentence.tokens) <= 12
-            and (first in {"left", "right", "l", "r", "lt", "rt"} or (bool(worn) and quantity.unit in _TIMES))
+            and (first in {*_LETTER, "both"} or (bool(worn) and quantity.unit in _TIMES))
             and not {"shoe", "ulcer", "wound", "wear", "take"} & set(sentence.stems)
         )
 

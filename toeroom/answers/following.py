@@ -11,7 +11,7 @@ from toeroom.answers.judging import Judge
 from toeroom.answers.lexicon import Lexicon
 from toeroom.answers.mentions import NO, UNKNOWN, YES, Mention
 from toeroom.answers.patterns import COUNTING, SKIPPED, Hit
-from toeroom.answers.sides import BOTH, UNSAID, SideHit
+from toeroom.answers.sides import BOTH, OPPOSITE, UNSAID, SideHit
 
 STIFF_UNDER = 10.0
 """Degrees of dorsiflexion: "ankle bends 4 deg L, R 15" goes by the question of the vocabulary."""
@@ -35,11 +35,12 @@ _ASKING = {
 """Words that with a finding make a mere question: "is there any wound on the left?"."""
 
 
+_OF_A_FOOT = {":", ",", "foot", "shoe", "side", "leg", "has", "have", "show", "with", "on"}
+
+
 def _names_nothing_of(words: Sequence[str]) -> bool:
     """ "Right: neither", "left shoe: none of those": all that was found on the other foot is not there."""
-    said = [
-        w for w in words if w not in SKIPPED and w not in {":", ",", "foot", "shoe", "side", "heel", "leg"}
-    ]
+    said = [w for w in words if w not in SKIPPED and w not in _OF_A_FOOT]
     return said[:1] in (["neither"], ["none"]) and set(said[1:]) <= {"of", "them", "it"} and len(words) <= 7
 
 
@@ -133,6 +134,10 @@ class Following:
                 continue
             if not place and here[0].side == BOTH:
                 continue
+            words = sentence.stems[start:end]
+            if place and "neither" in words and _names_nothing_of(words):
+                added += self._nothing_here(number, sentence, mentions, place, here)
+                continue
             last = self._last_said(number, sentence, mentions, place)
             for mention in [*last]:
                 value = self._elliptic_value(sentence, mention, (start, end), hits, judge)
@@ -154,6 +159,29 @@ class Following:
             Said(replace(m, value=NO, side=side), sentence.offset, end, number)
             for m in told
             if side and m.value == YES and m.role == YES and m.sided
+        ]
+
+    def _nothing_here(
+        self,
+        number: int,
+        sentence: Sentence,
+        mentions: Sequence[Mention],
+        place: int,
+        here: Sequence[SideHit],
+    ) -> list[Said]:
+        """ "L has a bunion and a corn, R has neither": the same within a sentence."""
+        start, end, _ = sentence.segments[place]
+        side = next((s.side for s in here if s.side != BOTH), "")
+        told = [m for m in mentions if m.end <= start and m.value == YES and m.role == YES and m.sided]
+        return [
+            Said(
+                replace(m, value=NO, side=side, start=start, end=end),
+                sentence.offset + start,
+                sentence.offset + end,
+                number,
+            )
+            for m in told
+            if side
         ]
 
     def _heads_a_list(self, sentence: Sentence, mention: Mention, sides: Sequence[SideHit]) -> None:
@@ -259,7 +287,7 @@ class Following:
         self, sentence: Sentence, stated: list[Said], hits: Sequence[Hit[str]], sides: Sequence[SideHit]
     ) -> None:
         """ "Bunion R, sorry, L" moves a side; "ulcer, no, closed now" takes a finding back."""
-        self._restated(sentence, stated, hits)
+        self._restated(sentence, stated, hits, sides)
         for place, (start, end, _) in enumerate(sentence.segments):
             words = sentence.stems[start:end]
             marked = [h for h in hits if h.meaning == "corrections" and start <= h.start < end]
@@ -278,9 +306,27 @@ class Following:
                     # "Bunion not L, I meant R": only the side was denied.
                     last.value = YES
 
-    def _restated(self, sentence: Sentence, stated: Sequence[Said], hits: Sequence[Hit[str]]) -> None:
+    def _moved(self, sentence: Sentence, sides: Sequence[SideHit]) -> None:
+        """ "Blister R heel. Sorry, it is the left one": what was said last is on the other foot."""
+        last = max((s.sentence for s in self.said if s.first < sentence.offset), default=-1)
+        for said in self.said:
+            other = OPPOSITE.get(said.mention.side)
+            if said.sentence == last and other and sides[0].side == other:
+                said.mention.side = other
+
+    def _restated(
+        self,
+        sentence: Sentence,
+        stated: Sequence[Said],
+        hits: Sequence[Hit[str]],
+        sides: Sequence[SideHit],
+    ) -> None:
         """ "Right bunion. Correction: it is the left": what is said anew was wrong before."""
-        if not stated or not any(h.meaning == "corrections" and h.start == 0 for h in hits):
+        if not any(h.meaning == "corrections" and h.start == 0 for h in hits):
+            return
+        if sides and not any(s.mention.value == YES for s in stated):
+            self._moved(sentence, sides)
+        if not stated:
             return
         anew, number = {s.mention.id for s in stated if s.mention.value}, stated[0].sentence
         for earlier in self.said:

@@ -11,11 +11,13 @@ from toeroom.answers.looking import TURNS
 from toeroom.answers.mentions import FLIPPED, NO, UNKNOWN, YES, Mention
 from toeroom.answers.negating import Negating
 from toeroom.answers.patterns import SKIPPED, Hit, Phrases
+from toeroom.answers.quantities import UNITS
 from toeroom.answers.sides import SideHit
 
 _UNLOOKED = {"not noted", "not seen", "not reported"}
 """Said of a test or a topic, these leave it open; said of a finding they deny it."""
 _TESTS = {"test", "check", "exam", "result", "report", "testing", "examination"}
+_AMOUNTS = {"half", "bit", "deal", "few", "many", "finger", "thumb", "hour", "minute", "way", "inch", "third"}
 _IFS = {
     "if",
     "in",
@@ -269,7 +271,15 @@ class Judge(Negating):
             hits += [(value, h) for h in self.phrase_hits[key]]
             if judgements.generic:
                 hits += [(value, h) for h in self._found(name)]
+        hits = [(v, h) for v, h in hits if not self._measures_out(h)]
         return [(v, h) for v, h in hits if not any(o.covers(h) for _, o in hits)]
+
+    def _measures_out(self, hit: Hit[str]) -> bool:
+        """ "A good centimetre", "a good half hour": there "good" only says how much."""
+        if self._text(hit.start, hit.end) != "good" or self.stems[hit.start - 1 : hit.start] != ["a"]:
+            return False
+        after = self.stems[hit.end : hit.end + 1]
+        return bool(after) and (after[0] in UNITS or after[0] in _AMOUNTS or after[0][0].isdigit())
 
     def _answer(self, mention: Mention) -> tuple[str, str] | None:
         i = mention.end

@@ -102,9 +102,10 @@ class _Reader:
             self.following.side_afterwards(number, sentence, sides)
         judge = Judge(sentence, mentions, hits, sides, self.cues, self.lexicon)
         judge.judge(supposed=self.supposed)
-        back = bool(self.cues.sets["same_place"].find(sentence.tokens, sentence.stems))
+        backs = self.cues.sets["same_place"].find(sentence.tokens, sentence.stems)
+        back = bool(backs)
         header = self.memory.header
-        attribute_sides(sentence, [m for m in mentions if m.value], sides, self.memory, back)
+        attribute_sides(sentence, [m for m in mentions if m.value], sides, self.memory, backs)
         put_in_the_past(sentence, mentions, hits, self.cues)
         self.following.ask_and_answer(number, sentence, mentions, hits, sides)
         stated = [Said(m, sentence.offset + m.start, sentence.offset + m.end, number) for m in mentions]
