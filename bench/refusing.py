@@ -29,7 +29,7 @@ OURS_COUNT = 1.5
 """A question refused by mistake counts as so many answered by mistake."""
 RIDGE = 0.5
 STEPS = 60
-REFUSED_BELOW = 0.6
+REFUSED_BELOW = 0.66
 """The share of certainty below which a question is refused."""
 
 
