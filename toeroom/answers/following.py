@@ -291,13 +291,13 @@ class Following:
         for place, (start, end, _) in enumerate(sentence.segments):
             words = sentence.stems[start:end]
             marked = [h for h in hits if h.meaning == "corrections" and start <= h.start < end]
-            taken_back = bool(marked) or words[:1] == ["no"]
+            taken_back = bool(marked) or words[:1] in (["no"], ["wrong"])
             if not taken_back or not place:
                 continue
             before = [s for s in stated if s.mention.value and s.mention.segment < place]
             later_sides = [s for s in sides if s.start >= start]
             own = [s for s in stated if s.mention.start >= start and s.mention.segment == place]
-            if words == ["no"] and not own:
+            if words in (["no"], ["wrong"]) and not own:
                 self._take_back(sentence, place, before, later_sides)
             elif later_sides and before and not own and len(words) <= 5:
                 last = before[-1].mention

@@ -67,7 +67,9 @@ class Judge(Negating):
                 self._judge(mention)
 
     def _judge(self, mention: Mention) -> None:
-        unknown = "" if self._is_place(mention) else self._unknown(mention)
+        unknown = self._headed_unknown(mention)
+        if not unknown and not self._is_place(mention):
+            unknown = self._unknown(mention)
         if unknown:
             mention.value, mention.cue = UNKNOWN, unknown
             return
@@ -160,6 +162,14 @@ class Judge(Negating):
                 follow = self.stems[first_comma + 1 : first_comma + 3] if first_comma is not None else []
                 return not {"he", "she", "i", "patient", "pt", "so", "her", "his"}.intersection(follow)
         return False
+
+    def _headed_unknown(self, mention: Mention) -> str:
+        """ "Not asked: allergies, falls": a heading that leaves open all that it heads."""
+        segments = self.sentence.segments
+        if len(segments) < 2 or segments[1][2] != ":" or mention.start < segments[1][0]:
+            return ""
+        heads = [h for h in self._of("unknown_after") if h.start == 0 and h.end >= segments[0][1]]
+        return self._text(heads[0].start, heads[0].end) if heads else ""
 
     def _unknown(self, mention: Mention) -> str:
         start, end = self.sentence.bounds(mention.start)

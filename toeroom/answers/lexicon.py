@@ -22,6 +22,7 @@ KEYS = {
     "presupposed",
     "means_nothing",
     "implies",
+    "lies_at",
     "refused_words",
     "findings",
     "measures",
@@ -69,6 +70,7 @@ class LexiconData:
     presupposed: list[str]
     means_nothing: list[str]
     implies: dict[str, list[str]]
+    lies_at: dict[str, list[str]]
     refused_words: dict[str, list[str]]
     findings: dict[str, dict[str, list[str] | str]]
     measures: dict[str, dict[str, list[str]]]
@@ -88,6 +90,7 @@ class Lexicon:
     within: dict[str, frozenset[str]]
     presupposed: frozenset[str]
     implies: dict[str, tuple[str, ...]]
+    lies_at: dict[str, tuple[str, ...]]
 
 
 def read_lexicon(path: Path) -> LexiconData:
@@ -106,7 +109,14 @@ def read_lexicon(path: Path) -> LexiconData:
 
 def make_lexicon(data: LexiconData, vocabulary: Vocabulary, cue_words: set[str]) -> Lexicon:
     """The lexicon of `vocabulary`; `cue_words` are further words that are never a slip of the pen."""
-    for term_id in (*data.findings, *data.measures, *data.within, *data.refused_words, *data.implies):
+    for term_id in (
+        *data.findings,
+        *data.measures,
+        *data.within,
+        *data.refused_words,
+        *data.implies,
+        *data.lies_at,
+    ):
         if term_id not in vocabulary.by_id:
             raise BookFault(f"'{term_id}' is not in the vocabulary", file=data.file, mend="use an id of it")
     findings = Phrases(_finding_entries(data, vocabulary), data.classes)
@@ -125,6 +135,7 @@ def make_lexicon(data: LexiconData, vocabulary: Vocabulary, cue_words: set[str])
         {i: frozenset(inner or ()) for i, inner in data.within.items()},
         frozenset(data.presupposed),
         {i: tuple(then) for i, then in data.implies.items()},
+        {i: tuple(then) for i, then in data.lies_at.items()},
     )
 
 

@@ -1,4 +1,4 @@
-"""The hour at which the feet were measured."""
+"""The hour at which the feet were measured, and whether standing."""
 
 from __future__ import annotations
 
@@ -39,18 +39,42 @@ _LATER = {
 _CLOCK = re.compile(r"([01]?\d|2[0-3])[.:]([0-5]\d)")
 
 
-def clock_of_measuring(cut: Sequence[Sentence], already_said: bool) -> tuple[str, int, int] | None:
+_STANDING = {"standing", "stood", "loaded", "upright", "wb", "weightbearing"}
+_SITTING = {"sitting", "seated", "sat", "nwb", "unloaded"}
+_SHORT = 6
+
+
+def posture_of_measuring(cut: Sequence[Sentence]) -> tuple[str, int, int] | None:
+    """no where a clause says only that one stood, yes for sitting, and its tokens; None where none does.
+
+    To be asked of a text that has the lengths of a foot and says nothing more of how it was measured:
+    "Foot length L 251, R 254. At 9.30, standing."
+    """
+    for sentence in cut:
+        for start, end, _ in sentence.segments:
+            said = set(sentence.stems[start:end])
+            for words, state in ((_STANDING, "no"), (_SITTING, "yes")):
+                if end - start == 1 and said & words:
+                    return state, sentence.offset + start, sentence.offset + end
+    return None
+
+
+def clock_of_measuring(
+    cut: Sequence[Sentence], already_said: bool, lengths: bool = False
+) -> tuple[str, int, int] | None:
     """yes before noon, no from noon on, and the tokens that say so; None where no hour of measuring stands.
 
     An hour counts in the sentence that speaks of measuring, or of coming where another sentence
-    measures. Nothing is read where the text says morning or afternoon in words (`already_said`).
+    measures, or in a few words where the text has the `lengths` of a foot. Nothing is read where the
+    text says morning or afternoon in words (`already_said`).
     """
     if already_said:
         return None
     measured = any(_MEASURING & set(s.stems) for s in cut)
     for sentence in cut:
         words = set(sentence.stems)
-        if words & _LATER or not (words & _MEASURING or (measured and words & _COMING)):
+        few = lengths and len(sentence.tokens) <= _SHORT and sentence.stems[0] in {"at", "about", "around"}
+        if words & _LATER or not (words & _MEASURING or (measured and words & _COMING) or few):
             continue
         for i in range(len(sentence.tokens)):
             hour = _hour(sentence, i)
@@ -72,7 +96,7 @@ def _hour(sentence: Sentence, i: int) -> tuple[float, int] | None:
         spoken = COUNTING.get(stems[i + 1])
         if spoken is not None and 1 <= spoken <= 12:
             return _afternoon_or_morning(float(spoken), stems, i + 2)
-    if stems[i] in COUNTING and i and stems[i - 1] in {"at", "after", "before", "about", "around"}:
+    if stems[i] in COUNTING and (not i or stems[i - 1] in {"at", "after", "before", "about", "around"}):
         rest = stems[i + 1 : i + 5]
         if (
             "oclock" in "".join(rest)

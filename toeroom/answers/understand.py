@@ -20,9 +20,11 @@ from toeroom.answers.mentions import NO, UNKNOWN, YES, Mention, find_mentions, i
 from toeroom.answers.past import put_in_the_past
 from toeroom.answers.patterns import Hit
 from toeroom.answers.sides import BOTH, OPPOSITE, PERSON, UNSAID, find_sides
-from toeroom.answers.timing import clock_of_measuring
+from toeroom.answers.timing import clock_of_measuring, posture_of_measuring
 from toeroom.answers.tokens import Token, tokenise
 from toeroom.vocabulary import Vocabulary
+
+_MEASURED = {"foot_length_mm", "ball_length_mm", "ball_width_mm", "ball_girth_mm", "instep_girth_mm"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +81,24 @@ class _Reader:
     def read(self) -> list[Understood]:
         for number, sentence in enumerate(self.sentences):
             self._sentence(number, sentence)
-        clock = clock_of_measuring(self.sentences, self.said_ids("measured_morning"))
+        lengths = any(figure.id in _MEASURED for figure, _ in self.numbers)
+        clock = clock_of_measuring(self.sentences, self.said_ids("measured_morning"), lengths)
+        posture = posture_of_measuring(self.sentences) if lengths else None
         found = [self._understood(s) for s in self.said if s.mention.value]
         found += [self._number(figure, offset) for figure, offset in self.numbers]
-        if clock is not None and "measured_morning" in self.vocabulary.findings:
-            state, first, last = clock
-            found.append(self._entry("measured_morning", PERSON, state, first, last))
+        for term_id, how in (("measured_morning", clock), ("measured_sitting", posture)):
+            if how is not None and term_id in self.vocabulary.findings and not self.said_ids(term_id):
+                found.append(self._entry(term_id, PERSON, *how))
+        found = [self._placed(entry, found) for entry in found]
         return _settled([*found, *self._implied(found)])
+
+    def _placed(self, entry: Understood, found: Sequence[Understood]) -> Understood:
+        """ "Open sore L 4th toe. No pus.": the pus that is not there is denied of that foot."""
+        at = self.lexicon.lies_at.get(entry.id, ())
+        sides = {f.side for f in found if f.id in at and f.state == YES and f.start < entry.start}
+        if entry.side != UNSAID or len(sides) != 1:
+            return entry
+        return replace(entry, side=sides.pop())
 
     def said_ids(self, term_id: str) -> bool:
         return any(s.mention.id == term_id and s.mention.value for s in self.said)
