@@ -27,7 +27,7 @@ def test_questions_without_a_page_are_told_from_those_that_are_refused(book: Boo
 
 def test_a_question_that_a_page_hardly_covers_is_weak(book: Book, tmp_path: Path) -> None:
     asked = tmp_path / "asked.jsonl"
-    told = "He is half-blind and stiff-hipped, lives with his daughter. Who looks at his soles?"
+    told = "By how many degrees must one foot outdo its fellow before I should take notice?"
     asked.write_text(json.dumps({"question": told}) + "\n" + json.dumps({"text": "bunion width"}) + "\n")
     found = gaps(book, [asked])
     assert [(gap.question, bool(gap.page)) for gap in found.asked] == [(told, True)]

@@ -49,7 +49,10 @@ class Judge(Negating):
     ) -> None:
         super().__init__(sentence, mentions, hits, sides, cues, lexicon)
         doubts = [
-            h for h in self._of("unknown_before") if not any(h.end <= m.start <= h.end + 6 for m in mentions)
+            h
+            for h in self._of("unknown_before")
+            if not any(h.end <= m.start <= h.end + 6 for m in mentions)
+            or any(m.end == h.start for m in mentions)
         ]
         self.hits.setdefault("unknown_after", []).extend(doubts)
 
@@ -164,12 +167,13 @@ class Judge(Negating):
         return False
 
     def _headed_unknown(self, mention: Mention) -> str:
-        """ "Not asked: allergies, falls": a heading that leaves open all that it heads."""
+        """ "Not asked: allergies, falls", "falls, allergies: not asked"."""
         segments = self.sentence.segments
-        if len(segments) < 2 or segments[1][2] != ":" or mention.start < segments[1][0]:
+        if len(segments) < 2 or segments[1][2] != ":":
             return ""
-        heads = [h for h in self._of("unknown_after") if h.start == 0 and h.end >= segments[0][1]]
-        return self._text(heads[0].start, heads[0].end) if heads else ""
+        start, end, _ = segments[0] if mention.start >= segments[1][0] else segments[1]
+        heads = [h for h in self._of("unknown_after") if h.start == start and h.end >= end]
+        return self._text(heads[0].start, heads[0].end) if heads and not self._is_place(mention) else ""
 
     def _unknown(self, mention: Mention) -> str:
         start, end = self.sentence.bounds(mention.start)

@@ -262,6 +262,10 @@ def _spoken_half(stems: Sequence[str], i: int) -> bool:
     return list(stems[i : i + 3]) == ["and", "a", "half"]
 
 
+_ONE_OF_TWO = {"left", "right", "l", "r", "lt", "rt", "other", "this", "that"}
+"""After these "one" is a shoe or a foot, no number: "the left one 10 months"."""
+
+
 def _spoken(stems: Sequence[str], i: int) -> tuple[Fraction, int] | None:
     """A number in words from token `i`: two hundred and sixty two, one point five, three quarters, half."""
     word = stems[i]
@@ -272,8 +276,7 @@ def _spoken(stems: Sequence[str], i: int) -> tuple[Fraction, int] | None:
     if word in {"a", "an"}:
         return _with_article(stems, i)
     whole = _spoken_whole(stems, i)
-    if whole is None or (word == "one" and stems[i + 1 : i + 2] and stems[i + 1][0].isdigit()):
-        # "The left one 10 months" counts ten.
+    if whole is None or (word == "one" and i and stems[i - 1] in _ONE_OF_TWO):
         return None
     value, end = whole
     if end < len(stems) and stems[end] in _SHARES and value < 8:

@@ -207,10 +207,11 @@ def _more_than(stems: Sequence[str], i: int, first: str | None) -> int:
     while (
         j < len(stems)
         and j < i + 7
-        and stems[j] in {"foot", "side", "more", "worse", "than", "the", "is", "a", "bit", "lot", "much"}
+        and stems[j]
+        in {"foot", "side", "more", "worse", "than", "the", "is", "a", "bit", "lot", "much", "as"}
     ):
         j += 1
-    said = {"more", "worse"} & set(stems[i:j]) and "than" in stems[i:j]
+    said = ({"more", "worse"} & set(stems[i:j]) and "than" in stems[i:j]) or stems[i:j].count("as") == 2
     return j + 1 if said and j < len(stems) and _WORDS.get(stems[j]) == OPPOSITE[first] else 0
 
 
