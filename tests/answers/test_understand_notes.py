@@ -100,13 +100,24 @@ def test_notes_of_the_second_round(vocabulary: Vocabulary, cues: Cues) -> None:
     """Five batches, each scored before anything was changed for it: see docs/understanding.md."""
     total = score("round2", vocabulary, cues)
     assert total.wrong_polarity == []
-    assert total.f1 >= 0.97
+    assert total.f1 >= 0.98
     assert total.measures_f1 >= 0.97
 
 
-@pytest.mark.parametrize(("name", "f1", "measures"), [("held", 0.95, 0.97), ("second", 0.87, 0.93)])
-def test_notes_kept_aside(name: str, f1: float, measures: float, vocabulary: Vocabulary, cues: Cues) -> None:
-    """The second are below the aim of 0.95 still: see docs/understanding.md."""
-    total = score(name, vocabulary, cues)
+BLIND = {
+    "held": (0.95, 0.97, 0),
+    "second": (0.97, 0.97, 0),
+    "third": (0.97, 0.97, 1),
+    "fourth": (0.97, 0.97, 0),
+    "fifth": (0.97, 0.96, 1),
+    "sixth": (0.96, 0.95, 4),
+}
+"""Sets written without sight of anything and looked at since; docs/understanding.md has the first figures."""
+
+
+@pytest.mark.parametrize("name", BLIND)
+def test_notes_once_kept_aside(name: str, vocabulary: Vocabulary, cues: Cues) -> None:
+    total, (f1, measures, wrong) = score(name, vocabulary, cues), BLIND[name]
     assert total.f1 >= f1
     assert total.measures_f1 >= measures
+    assert len(total.wrong_polarity) <= wrong
