@@ -68,7 +68,8 @@ class ProposalPane(BlockPane):
     def _told_lines(self, one: Proposal) -> list[tuple[int, Text]]:
         term = self.vocabulary.by_id[one.said.id]
         unit = getattr(term, "unit", "")
-        where = "" if one.sides == (PERSON,) else f", {sides_in_words(one.sides) or 'which foot?'}"
+        sides = sides_in_words(one.sides)
+        where = "" if one.sides == (PERSON,) else f", {sides}" if sides else " (which foot?)"
         value = f"{one.value} {unit}".strip()
         lines = [Text.assemble(f"{term.label}{where}: ", (value, "head"))]
         came_from = (one.said.cue, one.said.text) if one.said.cue else (one.said.text,)

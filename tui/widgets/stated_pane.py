@@ -64,7 +64,7 @@ class StatedPane(BlockPane):
 
     def _told(self, one: Understood) -> Text:
         term = self.vocabulary.by_id[one.id]
-        side = {PERSON: "", UNSAID: ", which foot?"}.get(one.side, f", {one.side}")
+        side = {PERSON: "", UNSAID: " (which foot?)"}.get(one.side, f", {one.side}")
         unit = getattr(term, "unit", "")
         value = one.state if one.value is None else f"{number_in_words(one.value)} {unit}".strip()
         return Text.assemble(f"{term.label}{side}: ", (value, "head"))
