@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from conftest import open_demo, seen, until
-from textual.widgets import OptionList
+from textual.widgets import Input, OptionList
 
 from toeroom.foot_places import MarkedFeet, legend
 from tui.app import ToeroomApp
@@ -90,3 +90,17 @@ async def test_no_word_of_the_legend_is_cut(app: ToeroomApp) -> None:
         longest = max(legend(feet)[:-1], key=len).split()
         assert longest[-1] in shown.split()
         assert " ".join(longest[:4]) in shown
+
+
+async def test_what_was_left_out_of_a_hit_takes_no_line_of_its_own(app: ToeroomApp) -> None:
+    async with app.run_test(size=(80, 40)) as pilot:
+        await pilot.press("h")
+        await until(pilot, lambda: isinstance(app.screen, HandbookScreen) and app.screen.visit)
+        screen = app.screen
+        assert isinstance(screen, HandbookScreen)
+        screen.query_one("#search", Input).value = "blister on the heel"
+        await until(pilot, lambda: screen.hits)
+        await pilot.pause()
+        lines = [line.strip() for line in seen(app, "#page-list").split("\n")]
+        assert any(line.endswith("…") for line in lines)
+        assert "…" not in lines

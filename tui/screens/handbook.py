@@ -402,7 +402,7 @@ def _told(hit: Hit) -> Content:
             parts += [text[at:start], (text[start:end], "bold $accent")]
             at = end
     cut = text[at:last]
-    parts.append(cut if last >= len(text) else f"{cut.rpartition(' ')[0] or cut}\N{NO-BREAK SPACE}…")
+    parts.append(cut if last >= len(text) else f"{cut.rpartition(' ')[0] or cut}…")
     return Content.assemble(
         (printable(hit.title), "bold"), "\n", (printable(hit.heading), "$secondary"), "\n", *parts, "\n"
     )
