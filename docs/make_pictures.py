@@ -89,9 +89,10 @@ async def say(pilot: Pilot[None], picture: Picture) -> None:
 
 
 def self_contained(svg: str) -> str:
-    """Without fonts fetched from elsewhere, and with the same names in it every time."""
+    """Without fonts from elsewhere and without the buttons of some window; named alike every time."""
     svg = re.sub(r"@font-face\s*\{.*?\}\s*", "", svg, flags=re.DOTALL)
     svg = re.sub(r"terminal-\d+", "terminal", svg)
+    svg = re.sub(r'<g transform="[^"]*">\s*(<circle [^>]*/>\s*)+</g>\s*', "", svg)
     svg = re.sub(r"<!--.*?-->\s*", "", svg, flags=re.DOTALL)
     svg = svg.replace("Fira Code", "DejaVu Sans Mono")
     return "\n".join(line.rstrip() for line in svg.splitlines()) + "\n"

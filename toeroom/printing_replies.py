@@ -97,6 +97,7 @@ def _print_answer(out: Console, answer: Answer) -> None:
         out,
         Text.assemble((printable(answer.title), "bold"), f"  [{answer.page}] {printable(answer.heading)}"),
     )
-    print_text(out, Text(printable(answer.text)), 2)
+    for line in answer.lines:
+        print_text(out, Text(printable(line)), 2)
     for caution in answer.cautions:
         print_text(out, Text.assemble(("! ", "bold yellow"), printable(caution)), 2)

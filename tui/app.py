@@ -18,6 +18,7 @@ from toeroom.errors import BadInput
 from toeroom.unsaved import LeftBehind, left_behind
 from toeroom.upkeep.in_use import InUse, in_use
 from tui.first_time import seen_mark
+from tui.key_names import key_name
 from tui.keys_in_order import KeysInOrder
 from tui.library import Library
 from tui.open_case import OpenCase
@@ -81,10 +82,10 @@ class ToeroomApp(KeysInOrder):
     COMMAND_PALETTE_BINDING = KEY
     DEFAULT_MODE = "cases"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1", "help_here", "help", key_display="F1"),
-        Binding("h", "place('handbook')", "handbook", key_display="h"),
+        Binding("f1", "help_here", "help", priority=True),
+        Binding("h", "place('handbook')", "handbook"),
         Binding("f2", "place('handbook')", show=False, priority=True),
-        Binding("a", "ask", "ask", key_display="a"),
+        Binding("a", "ask", "ask"),
         Binding("f3", "ask", show=False, priority=True),
         Binding("t", "place('training')", show=False),
         Binding("ctrl+t", "place('training')", show=False, priority=True),
@@ -93,9 +94,9 @@ class ToeroomApp(KeysInOrder):
         Binding("d", "place('due')", "due", show=False),
         Binding("f11", "place('due')", show=False, priority=True),
         Binding("f6", "place('cases')", "cases", show=False, priority=True),
-        Binding(KEY, "command_palette", "more", priority=True, key_display="^k"),
+        Binding(KEY, "command_palette", "more", priority=True),
         Binding("f7", "copy_here", show=False),
-        Binding("f9", "look", "light / dark", show=False),
+        Binding("f9", "look", "light or dark", show=False, priority=True),
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
         Binding("escape", "tour_end(False)", show=False, priority=True),
         Binding("enter", "tour_end(True)", show=False, priority=True),
@@ -237,9 +238,15 @@ class ToeroomApp(KeysInOrder):
 
     # --- keys --------------------------------------------------------------------------------------
     def action_help_here(self) -> None:
-        """Help on the place one is in."""
-        if not isinstance(self.screen, HelpScreen):
+        """Help on the place or the sheet one is in; out of it again."""
+        if isinstance(self.screen, HelpScreen):
+            self.screen.dismiss()
+        else:
             self.push_screen(HelpScreen(getattr(self.screen, "HELP", "")))
+
+    def get_key_display(self, binding: Binding) -> str:
+        """The key that works at this moment: `/` while one types is no key, ctrl+f is."""
+        return key_name(binding.key)
 
     def action_command_palette(self) -> None:
         """Offers what can be done here."""

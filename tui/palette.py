@@ -12,7 +12,6 @@ from textual.binding import Binding
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 from textual.fuzzy import FuzzySearch
-from textual.markup import escape
 
 from toeroom.case import Case
 from toeroom.wording import printable
@@ -21,15 +20,26 @@ if TYPE_CHECKING:
     from tui.app import ToeroomApp
 
 KEY = "ctrl+k"
+LEAD = 6
+"""Columns before the names."""
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """One thing to do: its name, what is said beside it, and what does it."""
+    """One thing to do: what stands before its name, a key or `page`, and what does it.
 
+    `found_by` is what may be typed before the name.
+    """
+
+    lead: str
     name: str
-    beside: str
     do: Callable[[], object]
+    found_by: str = ""
+
+    @property
+    def line(self) -> Content:
+        """Both in columns."""
+        return Content.assemble((f"{self.lead:>{LEAD}}", "$accent"), "  ", self.name)
 
 
 class FitsHere(Provider):
@@ -37,18 +47,19 @@ class FitsHere(Provider):
 
     async def discover(self) -> Hits:
         for offer in self._keys():
-            yield DiscoveryHit(Content(offer.name), offer.do, help=escape(offer.beside))
+            yield DiscoveryHit(offer.line, offer.do)
 
     async def search(self, query: str) -> Hits:
         fuzzy = FuzzySearch()
         # The handbook is opened when first wanted, and not by the thread that draws.
         for offer in (*self._keys(), *await asyncio.to_thread(self._to_read)):
-            score, places = fuzzy.match(query, offer.name)
+            score, places = fuzzy.match(query, f"{offer.found_by}{offer.name}")
             if score > 0:
-                shown = Content(offer.name)
+                shown, begins = offer.line, LEAD + 2 - len(offer.found_by)
                 for place in places:
-                    shown = shown.stylize("bold underline", place, place + 1)
-                yield Hit(score, shown, offer.do, help=escape(offer.beside))
+                    if place >= len(offer.found_by):
+                        shown = shown.stylize("bold underline", begins + place, begins + place + 1)
+                yield Hit(score, shown, offer.do)
 
     def _to_read(self) -> list[Offer]:
         """The demo cases and the pages."""
@@ -56,7 +67,7 @@ class FitsHere(Provider):
         cases, pages = app.library.cases, app.library.handbook.pages.values()
         return [
             *(_demo_case(app, name, case) for name, case in cases),
-            *(Offer(f"Page: {printable(p.title)}", p.id, partial(app.open_page, p.id)) for p in pages),
+            *(Offer("page", printable(p.title), partial(app.open_page, p.id), "page: ") for p in pages),
         ]
 
     def _keys(self) -> Iterator[Offer]:
@@ -68,7 +79,7 @@ class FitsHere(Provider):
             if active.enabled and _is_ours(active.node, binding) and known not in seen:
                 seen.add(known)
                 run = partial(self.app.run_action, binding.action, active.node)
-                yield Offer(binding.description, self.app.get_key_display(binding), run)
+                yield Offer(self.app.get_key_display(binding), binding.description, run)
 
 
 def _is_ours(node: object, binding: Binding) -> bool:
@@ -86,4 +97,4 @@ def _is_ours(node: object, binding: Binding) -> bool:
 
 
 def _demo_case(app: ToeroomApp, name: str, case: Case) -> Offer:
-    return Offer(f"Demo case: {printable(case.title)}", printable(case.teaches), partial(app.open_demo, name))
+    return Offer("case", printable(case.title), partial(app.open_demo, name), "demo case: ")

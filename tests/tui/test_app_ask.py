@@ -234,3 +234,16 @@ async def test_lines_said_while_one_is_worked_out_follow_in_order_and_an_error_l
         await pilot.press("escape")
         assert app.screen is screen
         assert len(first.stated) == 2
+
+
+async def test_a_table_is_quoted_in_its_columns_and_copied_row_by_row(app: ToeroomApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        screen = await open_ask(pilot)
+        await say(pilot, screen, "how wide is a G fitting?")
+        lines = [" ".join(line.split()) for line in seen(app, "#talk").split("\n")]
+        assert "Narrow Medium Wide Extra wide" in lines
+        assert any(line.startswith("US men B D EE (2E)") for line in lines)
+        await pilot.press("tab")
+        await pilot.pause()
+        text, _ = screen.query_one(TalkPane).copied()
+        assert text.startswith("US men — Narrow: B; Medium: D;")

@@ -17,7 +17,7 @@ async def test_every_demo_case_is_listed_with_what_it_teaches(app: ToeroomApp) -
         await pilot.pause()
         assert isinstance(app.screen, CasesScreen)
         assert set(app.screen.listed) == {p.name for p in app.book.cases_demo.glob("*.yaml")}
-        first = next(iter(app.screen.query_one("#case-list").options))
+        first = next(option for option in app.screen.query_one("#case-list").options if option.id)
         assert app.screen.listed[first.id].teaches[:30] in words(app, "#case-beside")
 
 

@@ -182,3 +182,13 @@ async def test_a_click_puts_the_cursor_and_a_second_one_changes_the_value(app: T
         term = grid.line.term.id
         await pilot.click("#grid", offset=(32, 3))
         assert desk_of(pilot).open.case.findings == {(term, "person"): "yes"}
+
+
+async def test_what_was_looked_for_before_gives_way_to_what_is_typed(app: ToeroomApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        desk = await new_case(pilot)
+        await find(pilot, "bunion")
+        await find(pilot, "open wound")
+        grid = desk.query_one(Form).grid
+        assert grid.line is not None
+        assert grid.line.term.id == "open_wound"

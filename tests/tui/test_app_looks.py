@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from conftest import find, new_case, open_demo, seen, settled, words
+from conftest import find, new_case, open_demo, seen, settled, until, words
+from textual.color import Color
+from textual.theme import Theme
 
 from toeroom.book import Book
 from tui.app import ToeroomApp
@@ -82,3 +84,37 @@ async def test_dark_and_light(app: ToeroomApp) -> None:
         await pilot.press("f9")
         await pilot.pause()
         assert app.theme == LAMP.name
+
+
+@pytest.mark.parametrize("theme", [LAMP, DAYLIGHT], ids=lambda theme: theme.name)
+def test_every_word_stands_out_from_its_ground(theme: Theme) -> None:
+    """At least 4.5 to 1 (Web Content Accessibility Guidelines 2.2, 1.4.3)."""
+    more = theme.variables
+    grounds = [theme.background, theme.surface, theme.panel, more["row"]]
+    words_in = [theme.foreground, theme.primary, theme.secondary, theme.accent, theme.warning, theme.error]
+    pairs = [(word, ground) for word in (*words_in, more["quiet"]) for ground in grounds]
+    pairs += [(more["on-stop"], more["stop"])]
+    faint = {pair: contrast(*pair) for pair in pairs if pair[0] and pair[1] and contrast(*pair) < 4.5}
+    assert faint == {}
+
+
+def contrast(one: str, other: str) -> float:
+    """How much lighter the lighter of two colours is."""
+    darker, lighter = sorted(luminance(colour) for colour in (one, other))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def luminance(colour: str) -> float:
+    """The relative luminance of `#rrggbb`, as the guidelines define it."""
+    parts = [value / 255 for value in Color.parse(colour).rgb]
+    red, green, blue = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+async def test_what_may_be_typed_is_told_as_plainly_as_all_that_is_quiet(app: ToeroomApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        app.theme = DAYLIGHT.name
+        await pilot.press("k")
+        await until(pilot, lambda: app.screen.query("#filter"))
+        told = app.screen.query_one("#filter").get_component_styles("input--placeholder").color
+        assert told == Color.parse(DAYLIGHT.variables["quiet"])

@@ -35,7 +35,7 @@ async def test_all_that_is_clear_at_one_key_and_the_rest_one_by_one(app: Toeroom
         pane = await reading(pilot, desk, NOTES)
         told = words(app, "#proposals")
         assert "Bunion, left: yes “Bunion” ! the case states no on the left foot" in told
-        assert "Callus, which foot?: yes" in told
+        assert "Callus (which foot?): yes" in told
         await pilot.press("a")
         assert [one.said.id for one in pane.confirmed] == ["diabetes", "foot_length_mm"]
         while pane.proposals[int(pane.chosen)].said.id != "callus":

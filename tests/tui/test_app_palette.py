@@ -51,3 +51,12 @@ async def test_a_page_and_a_demo_case_open_by_part_of_their_name(app: ToeroomApp
         await offered(pilot, app, "demo case: right leg 14")
         await pilot.press("enter")
         await until(pilot, lambda: isinstance(app.screen, DeskScreen))
+
+
+async def test_a_line_has_its_key_and_then_what_it_does(app: ToeroomApp) -> None:
+    async with app.run_test(size=(100, 40)) as pilot:
+        shown = [line.split() for line in (await offered(pilot, app)).split("\n")]
+        assert any("n new case" in " ".join(line) for line in shown)
+        assert any("F9 light or dark" in " ".join(line) for line in shown)
+        await pilot.press("escape")
+        assert "page Sock marks" in " ".join((await offered(pilot, app, "sock marks")).split())

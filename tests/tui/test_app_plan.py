@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from tui.citations import Citations
 from tui.screens.desk import DeskScreen
 from tui.screens.why import WhyScreen, why_lines
 from tui.widgets.form import Form
+from tui.widgets.lines_pane import LinesPane
 from tui.widgets.plan_pane import PlanPane
 
 
@@ -136,3 +138,20 @@ async def test_where_there_is_no_plan_it_is_said_and_written_down(
         await settled(pilot)
         assert "NO PLAN" not in seen(app)
         assert desk.open.case.finding("bunion", "left") == "no"
+
+
+async def test_what_goes_on_under_why_stands_under_its_own_beginning(app: ToeroomApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_demo(pilot, "open-wound-on-the-sole")
+        await pilot.press("tab", "w")
+        await until(pilot, lambda: isinstance(app.screen, WhyScreen))
+        await pilot.pause()
+        lines = app.screen.query_one(LinesPane).wrapped
+        further = [
+            (before, after)
+            for (number, *before), (same, *after) in itertools.pairwise(lines)
+            if number == same and before[1].plain.startswith(("source: ", "! "))
+        ]
+        assert further
+        for (indent, line, _), (deeper, _, _) in further:
+            assert deeper == indent + len(line.plain.split(" ")[0]) + 1

@@ -8,8 +8,13 @@ import pytest
 from conftest import Driven, seen, type_text, until, words
 from textual.widgets import OptionList
 
+from toeroom.book import Book, open_book
+from toeroom.errors import BadInput
 from toeroom.training.decisions import Decision
 from toeroom.training.journal import read_journal
+from toeroom.training.session import Session
+from toeroom.upkeep.in_use import InUse
+from toeroom.upkeep.own_book import new_book
 from tui.app import ToeroomApp
 from tui.screens.debriefing import DebriefScreen
 from tui.screens.picking import PickScreen
@@ -152,3 +157,66 @@ async def test_no_text_of_a_case_is_taken_as_markup(app: ToeroomApp) -> None:
         await pilot.press("e")
         await pilot.pause()
         assert "You said: [b]so" in "\n".join(told.text for told in app.screen.told)
+
+
+def changed(book: Book, own: Path, title: str) -> InUse:
+    """A book of one's own in which a training case is called otherwise."""
+    new_book(own, book.folder)
+    case = own / "cases_demo/new-sandals.yaml"
+    case.write_text(case.read_text().replace("title: Something closed for the cold", f"title: {title}"))
+    rules = own / "rules/fit.yaml"
+    rules.write_text(rules.read_text() + "# changed\n")
+    return InUse(open_book(own), own)
+
+
+async def test_a_walk_goes_on_by_a_book_that_was_changed(
+    app: ToeroomApp, book: Book, own_places: Path
+) -> None:
+    async with app.run_test(size=(100, 40)) as pilot:
+        await begin(pilot, "new-sandals")
+        await pilot.press("g")
+        await pick(pilot, "slash", "blister")
+        await pick(pilot, "d", "leave the nail", "left")
+        begun = walk_of(pilot).session
+        now = changed(book, own_places / "own", "Called otherwise")
+        await app.use(now)
+        await pilot.pause()
+        session = walk_of(pilot).session
+        assert session.walk.planner is now.book.planner
+        assert session.path == begun.path
+        assert session.walk.asked_ids == ("blister",)
+        assert "Leave the nail" in words(app)
+        await pilot.press("g")
+        assert "3 of 6" in words(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "Called otherwise" in words(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "3 of 6" in words(app)
+
+
+async def test_a_walk_that_the_new_book_cannot_take_again_is_not_lost(
+    app: ToeroomApp, book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with app.run_test(size=(100, 40)) as pilot:
+        await begin(pilot, "new-sandals")
+        await pilot.press("g")
+        begun = walk_of(pilot).session
+
+        def refused(*_: object) -> Session:
+            raise BadInput("this step cannot be taken again", mend="begin anew")
+
+        monkeypatch.setattr(Session, "resume", refused)
+        await walk_of(pilot).turn_to_book()
+        assert walk_of(pilot).session is begun
+        await pick(pilot, "slash", "blister")
+        assert begun.walk.asked_ids == ("blister",)
+
+
+async def test_the_grade_stands_once_above_its_cases(app: ToeroomApp) -> None:
+    async with app.run_test(size=(120, 40)) as pilot:
+        place = await training(pilot)
+        assert words(app, "#training-list").count("╌ simple") == 1
+        assert place.chosen is not None
+        assert place.chosen.grade == "simple"

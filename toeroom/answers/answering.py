@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from toeroom.answers.cues import Cues, Emergency, emergencies, read_cues
+from toeroom.answers.quoting import Quote, quoted
 from toeroom.answers.refusing import Refusals, read_refusals
 from toeroom.answers.subject import Subject
 from toeroom.answers.understand import Understood, understand
@@ -31,7 +32,7 @@ UNSAID = "unsaid"
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A passage of the handbook, with the page and heading it stands under."""
+    """A passage of the handbook, with the page and heading it stands under; `quote` is `text` to be shown."""
 
     page: str
     title: str
@@ -39,6 +40,15 @@ class Answer:
     text: str
     score: float
     cautions: tuple[str, ...] = ()
+    quote: Quote = ()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The passage in lines, as it is quoted: one for words, one for each row of a table."""
+        pieces = self.quote or (self.text,)
+        return tuple(
+            line for piece in pieces for line in ((piece,) if isinstance(piece, str) else piece.lines)
+        )
 
     def as_json(self) -> dict[str, Any]:
         found: dict[str, Any] = {
@@ -162,15 +172,19 @@ class Answerer:
     def _answer(self, hit: Hit) -> Answer:
         """The passage, and in full the cautions of its section, or of the page where the section has none."""
         sections = sections_of(self.handbook.page(hit.page))
-        own = next((s.cautions for s in sections if s.heading == hit.heading), ())
-        cautions = own or next((s.cautions for s in sections if s.cautions), ())
+        section = next((s for s in sections if s.heading == hit.heading), None)
+        cautions = (section.cautions if section else ()) or next(
+            (s.cautions for s in sections if s.cautions), ()
+        )
         text = hit.text.split(" Caution. ")[0]
         if text.startswith("Caution. "):
             # The passage is a caution itself: it is quoted whole, once.
             begun = text.removeprefix("Caution. ")[:60]
             whole = next((c for c in cautions if begun in c), text.removeprefix("Caution. "))
             text, cautions = f"Caution. {whole}", tuple(c for c in cautions if c != whole)
-        return Answer(hit.page, hit.title, hit.heading, text, hit.score, cautions)
+        return Answer(
+            hit.page, hit.title, hit.heading, text, hit.score, cautions, quote=quoted(text, section)
+        )
 
     def sides_to_ask(self, understood: tuple[Understood, ...]) -> tuple[Question, ...]:
         """Which foot, for each finding said without one."""

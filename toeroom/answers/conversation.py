@@ -232,7 +232,8 @@ class Conversation:
                     lines += [f"**{turn.reply.emergency}**", ""]
                 for answer in turn.reply.answers:
                     lines += [
-                        f"> {answer.text}",
+                        *(f"> {line}  " for line in answer.lines[:-1]),
+                        f"> {answer.lines[-1]}",
                         f"> — *{answer.title}*, {answer.heading} (`{answer.page}`)",
                         "",
                     ]

@@ -88,6 +88,21 @@ def plain_lines(tokens: Sequence[Token], *, tables: bool = True) -> Iterator[str
             yield line
 
 
+def tables_of(tokens: Sequence[Token]) -> list[list[tuple[str, ...]]]:
+    """The tables among `tokens`: their rows, the head first, each the plain text of its cells."""
+    tables: list[list[list[str]]] = []
+    within = False
+    for token in tokens:
+        if token.type in ("table_open", "table_close"):
+            within = token.type == "table_open"
+            tables += [[]] if within else []
+        elif token.type == "tr_open":
+            tables[-1].append([])
+        elif token.type == "inline" and within:
+            tables[-1][-1].append(plain_inline(token))
+    return [[tuple(row) for row in table] for table in tables]
+
+
 def plain_inline(token: Token, *, citations: bool = False) -> str:
     """The words of a paragraph, heading or cell: no marks, links by their text, `[@key]` where asked for."""
     parts: list[str] = []

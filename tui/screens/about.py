@@ -26,7 +26,8 @@ class AboutScreen(ModalScreen[Case | None]):
     ]
     HELP = """About the case
 
-Title, day and notes. The plan never reads the notes by itself. Never write a person's name here.
+Title, day and notes. The plan never reads the notes by itself.
+Never write a person's name here.
   Tab       from line to line
   ctrl+r    read the notes: each finding in them to be confirmed
   Esc       done; what you wrote is kept"""

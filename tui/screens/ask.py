@@ -45,7 +45,7 @@ class AskScreen(Screen[None]):
     CSS_PATH = "ask.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "other_pane(1)", "pane", key_display="Tab"),
+        Binding("tab", "other_pane(1)", "pane"),
         Binding("shift+tab", "other_pane(-1)", show=False),
         Binding("y,ctrl+y", "answer('yes')", show=False),
         Binding("n,ctrl+n", "answer('no')", show=False),
@@ -53,12 +53,12 @@ class AskScreen(Screen[None]):
         Binding("l", "answer('left')", show=False),
         Binding("r", "answer('right')", show=False),
         Binding("b", "answer('both')", show=False),
-        Binding("f5", "take", "take", key_display="F5"),
-        Binding("ctrl+s", "write_down", "write", key_display="^s"),
-        Binding("c,f7", "copy", "copy", key_display="F7"),
+        Binding("f5", "take", "take"),
+        Binding("ctrl+s", "write_down", "write"),
+        Binding("c,f7", "copy", "copy"),
         Binding("f8", "anew", "anew", show=False),
         Binding("f4", "next_talk", "other conversation", show=False),
-        Binding("escape", "leave", "leave", key_display="Esc"),
+        Binding("escape", "leave", "leave"),
     ]
     HELP = """Ask
 

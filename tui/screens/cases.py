@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -20,6 +21,7 @@ from tui.naming import ask_id, place
 from tui.open_case import OpenCase
 from tui.screens.desk import DeskScreen
 from tui.screens.prompt import PromptScreen
+from tui.widgets.headings import heading
 from tui.widgets.keys_line import KeysLine
 from tui.widgets.title_bar import TitleBar
 
@@ -27,7 +29,7 @@ from tui.widgets.title_bar import TitleBar
 class CaseList(OptionList):
     """The cases, the key that opens one named."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "open", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "open")]
 
 
 class CasesScreen(Screen[None]):
@@ -36,9 +38,9 @@ class CasesScreen(Screen[None]):
     CSS_PATH = "cases.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n,ctrl+n", "new", "new case", key_display="n"),
-        Binding("o,ctrl+o", "open_file", "open a file", key_display="o"),
-        Binding("t", "app.place('training')", "training", key_display="t"),
+        Binding("n,ctrl+n", "new", "new case"),
+        Binding("o,ctrl+o", "open_file", "open a file"),
+        Binding("t", "app.place('training')", "training"),
         Binding("escape", "app.quit", "leave", show=False),
     ]
     HELP = """Cases
@@ -67,8 +69,8 @@ What you change in one is saved under a name of your own.
         listed = self.query_one(OptionList)
         listed.add_options(self._options())
         listed.focus()
-        if listed.option_count:
-            listed.highlighted = 0
+        if listed.option_count > 1:
+            listed.highlighted = 1
 
     async def turn_to_book(self) -> None:
         """Lists the cases that come with the book there is now."""
@@ -89,7 +91,11 @@ What you change in one is saved under a name of your own.
             found.append((case, path.name))
         order = ("simple", "middling", "hard", "")
         found.sort(key=lambda pair: (order.index(pair[0].grade), pair[1]))
-        return [Option(_told_in_list(case), id=name) for case, name in found] + unread
+        options: list[Option] = []
+        for grade, pairs in itertools.groupby(found, key=lambda pair: pair[0].grade):
+            options.append(heading(grade or "of no grade"))
+            options += [Option(_told_in_list(case), id=name) for case, name in pairs]
+        return options + unread
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         case = self.listed.get(event.option_id or "")
@@ -130,8 +136,7 @@ What you change in one is saved under a name of your own.
 
 
 def _told_in_list(case: Case) -> Content:
-    facts = " · ".join(part for part in (case.grade, case.id) if part)
-    return Content.assemble((printable(case.title) or case.id, "bold"), "\n", (facts, "$quiet"))
+    return Content.assemble((printable(case.title) or case.id, "bold"), "\n", (case.id, "$quiet"))
 
 
 def _told_beside(case: Case) -> Content:

@@ -35,7 +35,8 @@ class DebriefPane(BlockPane):
     """Shows a debrief; the pages in it are links."""
 
     READING = True
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "follow", "open page", key_display="Enter")]
+    WIDEST = 100
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "follow", "open page")]
 
     def __init__(self, told: tuple[Told, ...], *, look_id: str) -> None:
         super().__init__(look_id=look_id)
@@ -83,16 +84,17 @@ class DebriefScreen(Screen[None]):
 
     CSS_PATH = "debriefing.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+s", "keep", "keep as a file", key_display="ctrl+s"),
-        Binding("escape", "leave", "leave", key_display="Esc"),
+        Binding("ctrl+s", "keep", "keep as a file"),
+        Binding("escape", "leave", "leave"),
     ]
     HELP = """The debrief
 
-What could have hurt stands first, then stage by stage what you decided and what the plan was then.
+What could have hurt stands first, then stage by stage what you
+decided and what the plan was then.
   + right   - missed   ~ needless   ! harmful
-  arrows, PgUp, PgDn   read on
-  Enter                open the page that is marked; Esc there comes back
-  ctrl+s               keep it as .md, .html or .txt"""
+  arrows, PgUp, PgDn  read on
+  Enter               open the page marked; Esc there comes back
+  ctrl+s              keep it as .md, .html or .txt"""
 
     def __init__(self, library: Library, session: Session) -> None:
         super().__init__()

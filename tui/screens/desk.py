@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from rich.cells import cell_len
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
-from textual.message import Message
 from textual.widgets import Static
 
 from toeroom.case import Case
-from toeroom.errors import BadInput, EnginesDiffer, one_line
+from toeroom.errors import BadInput
 from toeroom.rules.whys import why
 from toeroom.sheet import Sheet
 from toeroom.vocabulary import SIDES
@@ -26,12 +24,12 @@ from tui.library import Library
 from tui.log import write_down
 from tui.naming import ask_place
 from tui.open_case import OpenCase
-from tui.replanning import Planned, Replanner
+from tui.replanning import Planned
 from tui.screens.about import AboutScreen
 from tui.screens.feet import FeetScreen
 from tui.screens.pages import PagesScreen
+from tui.screens.planning import PlanningScreen
 from tui.screens.reading import ReadingScreen
-from tui.screens.saving import SavingScreen
 from tui.screens.what_if import WhatIfScreen
 from tui.screens.why import WhyScreen
 from tui.widgets.block_pane import BlockPane
@@ -47,7 +45,7 @@ if TYPE_CHECKING:
     from tui.app import ToeroomApp
 
 
-class DeskScreen(SavingScreen):
+class DeskScreen(PlanningScreen):
     """A case open on the desk."""
 
     CSS_PATH = "desk.tcss"
@@ -55,22 +53,22 @@ class DeskScreen(SavingScreen):
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-tall")]
     LEAVE_OUT = ("feet", "sizes", "what_if", "save")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("slash,ctrl+f", "find", "find", key_display="/"),
-        Binding("tab", "other_pane", "plan", key_display="Tab"),
+        Binding("slash,ctrl+f", "find", "find"),
+        Binding("tab", "other_pane", "plan"),
         Binding("shift+tab", "other_pane", show=False),
-        Binding("p,ctrl+p", "pages", "page", key_display="p"),
-        Binding("i", "what_if", "what if", key_display="i"),
-        Binding("s", "sizes", "sizes", key_display="s"),
-        Binding("f", "feet", "feet", key_display="f"),
+        Binding("p,ctrl+p", "pages", "page"),
+        Binding("i", "what_if", "what if"),
+        Binding("s", "sizes", "sizes"),
+        Binding("f", "feet", "feet"),
         Binding("e", "write_plan", "plan to a file", show=False),
         Binding("r", "read_notes", "read the notes", show=False),
         Binding("f4", "unfold", "more / less", show=False),
         Binding("f5", "about", "title, notes", show=False),
         Binding("ctrl+z", "undo", "undo", show=False),
         Binding("ctrl+r", "redo", "redo", show=False),
-        Binding("ctrl+s", "save", "save", key_display="^s"),
+        Binding("ctrl+s", "save", "save"),
         Binding("f8", "save_as", "save as", show=False),
-        Binding("escape", "back", "back", key_display="Esc"),
+        Binding("escape", "back", "back"),
     ]
     HELP = """The case desk
 
@@ -119,25 +117,8 @@ The case
   ctrl+s          save; F8 under another name
   Esc             back to the cases; asks if something is not saved"""
 
-    class PlanCame(Message):
-        """A plan, for the wish with this number."""
-
-        def __init__(self, number: int, planned: Planned) -> None:
-            super().__init__()
-            self.number, self.planned = number, planned
-
-    class PlanFailed(Message):
-        """No plan, for the wish with this number."""
-
-        def __init__(self, number: int, said: str) -> None:
-            super().__init__()
-            self.number, self.said = number, said
-
     def __init__(self, library: Library, opened: OpenCase) -> None:
         super().__init__(library, opened)
-        self.replanner = Replanner(library)
-        self.planned: Planned | None = None
-        self.waiting: Callable[[Planned], None] | None = None
         self.verdict = ""
 
     def compose(self) -> ComposeResult:
@@ -155,7 +136,7 @@ The case
         self.query_one(SizePane).display = False
         self.set_focus(self.query_one(Form).grid)
         self.show_title()
-        self._replan()
+        self.replan()
 
     async def turn_to_book(self) -> None:
         """The case stays as it is; form and plan follow the book there is now."""
@@ -177,49 +158,19 @@ The case
         self.open.change(case)
         self.keep_aside()
         self.show_title()
-        self._replan()
+        self.replan()
 
-    def _replan(self) -> None:
-        self._work_out(self.open.case, self.replanner.wish())
-
-    @work(thread=True, group="plan", exit_on_error=False)
-    def _work_out(self, case: Case, number: int) -> None:
-        # Whatever goes wrong here is shown where the plan would be; the case stays open.
-        try:
-            for planned in self.replanner.work(case, number):
-                self.post_message(self.PlanCame(number, planned))
-        except EnginesDiffer as difference:
-            said = f"{difference}. {write_down('engines differ', difference)}"
-            self.post_message(self.PlanFailed(number, said))
-        except Exception as error:
-            said = f"it could not be worked out ({type(error).__name__}). {write_down('no plan', error)}"
-            self.post_message(self.PlanFailed(number, said))
-
-    @on(PlanCame)
-    def _came(self, event: PlanCame) -> None:
-        if not self.replanner.current(event.number):
-            return
-        if self.planned is None:
-            # The engines are there now, and stay.
-            gc.freeze()
-        planned = self.planned = event.planned
+    def show_plan(self, planned: Planned) -> None:
         self._show_verdict(planned.sheet)
         self.query_one(PlanPane).show_sheet(planned.sheet, asked=planned.asked)
         self.query_one(FeetPane).show_feet(planned.feet)
         self._show_sizes()
         if planned.questions is not None:
             self.query_one(Form).mark_asked([(q.id, q.side) for q in planned.questions])
-        waiting, self.waiting = self.waiting, None
-        if waiting is not None and self.is_current:
-            waiting(planned)
 
-    @on(PlanFailed)
-    def _failed(self, event: PlanFailed) -> None:
-        if not self.replanner.current(event.number):
-            return
-        self.planned = self.waiting = None
+    def show_no_plan(self, said: str) -> None:
         self._say_verdict("NO PLAN  fit nothing by this screen until there is one", alarm=True)
-        self.query_one(PlanPane).show_fault(one_line(event.said))
+        self.query_one(PlanPane).show_fault(said)
 
     def _show_verdict(self, sheet: Sheet) -> None:
         if sheet.stop:
@@ -312,15 +263,7 @@ The case
             wanted = WhatIfScreen(self.book.planner, planned.case, planned.plan, here, entry)
             self.app.push_screen(wanted)
 
-        self._once_planned(suppose)
-
-    def _once_planned(self, then: Callable[[Planned], None]) -> None:
-        """Does `then` with the plan of the case as it is now: at once, or as soon as that is there."""
-        self.settle()
-        if self.planned is not None and self.planned.case == self.open.case:
-            then(self.planned)
-        else:
-            self.waiting = then
+        self.once_planned(suppose)
 
     def action_sizes(self) -> None:
         """The sizes in place of the plan, or the plan again."""
@@ -363,7 +306,7 @@ The case
         def written(path: Path) -> None:
             self.notify(f"written: {printable(str(path))}", markup=False, timeout=3)
 
-        self._once_planned(ask)
+        self.once_planned(ask)
 
     def _paper(self, planned: Planned, path: Path) -> str:
         """Writes a plan to `path`, with its questions once they are there; returns what went wrong."""
@@ -417,7 +360,7 @@ The case
         self.keep_aside()
         self.query_one(Form).show_case(self.open.case)
         self.show_title()
-        self._replan()
+        self.replan()
 
     def action_undo(self) -> None:
         self._step_back_or_forth(self.open.undo, "nothing to undo")

@@ -34,10 +34,10 @@ class DueScreen(Screen[None]):
     CSS_PATH = "due.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("o,ctrl+o", "folder", "folder", key_display="o"),
-        Binding("w", "widen", "weeks", key_display="w"),
+        Binding("o,ctrl+o", "folder", "folder"),
+        Binding("w", "widen", "weeks"),
         Binding("f5", "look_anew", "look anew", show=False),
-        Binding("escape", "leave", "leave", key_display="Esc"),
+        Binding("escape", "leave", "leave"),
     ]
     HELP = """Due
 
@@ -46,7 +46,7 @@ From the record store where there is one, as worked out when each case
 was saved; or from a folder of case files, worked out now.
   arrows, Enter   choose an entry and open its case
   p               the page of the handbook on it
-  o  or ctrl+o    a folder of case files; an empty line: the store again
+  o  or ctrl+o    a folder of case files; empty: the store again
   w               weeks ahead: 8, 26, 52
   F5              look anew; so does coming back here
 An empty list is no 'all well'."""

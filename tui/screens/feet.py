@@ -14,7 +14,7 @@ from textual.widgets import Static
 from toeroom.case import Place
 from toeroom.foot_places import MarkedFeet, legend
 from tui.widgets.feet_pane import FeetPane
-from tui.widgets.read_pane import ReadPane
+from tui.widgets.lines_pane import LinesPane
 
 
 class FeetScreen(ModalScreen[None]):
@@ -37,7 +37,7 @@ number is a finding; what stops the fitting comes first.
         with Vertical(classes="sheet", id="feet-sheet"):
             yield Static("Where the findings lie", classes="sheet-title", markup=False)
             yield FeetPane(look_id="feet-drawn")
-            yield ReadPane(look_id="feet-legend")
+            yield LinesPane(look_id="feet-legend")
             yield Static("Arrows scroll; Esc goes back.", classes="sheet-foot", markup=False)
 
     def on_mount(self) -> None:
@@ -45,6 +45,6 @@ number is a finding; what stops the fitting comes first.
         drawn.with_legend = False
         drawn.show_here(self.here)
         drawn.show_feet(self.feet)
-        told = self.query_one(ReadPane)
-        told.show_lines([(1, Text(line, "head" if "STOP" in line else "")) for line in legend(self.feet)])
+        told = self.query_one(LinesPane)
+        told.show(Text(line, "head" if "STOP" in line else "") for line in legend(self.feet))
         told.focus()

@@ -7,6 +7,8 @@ import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from rich.padding import Padding
+from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -24,6 +26,7 @@ from toeroom.handbook.search import Hit, SearchResult
 from toeroom.wording import printable
 from tui.library import Library
 from tui.log import write_down
+from tui.widgets.headings import heading
 from tui.widgets.keys_line import KeysLine
 from tui.widgets.page_pane import PagePane, Shown
 from tui.widgets.title_bar import TitleBar
@@ -47,22 +50,22 @@ class Visit:
 class PageList(OptionList):
     """The shelves, or what a search found."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "read", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "read")]
 
 
 class HandbookScreen(Screen[None]):
     """Looking a situation up."""
 
     CSS_PATH = "handbook.tcss"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide"), (150, "-broad")]
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("slash,ctrl+f", "search", "search", key_display="/"),
-        Binding("tab", "other_pane(1)", "list/page", key_display="Tab"),
+        Binding("slash,ctrl+f", "search", "search"),
+        Binding("tab", "other_pane(1)", "list/page"),
         Binding("shift+tab", "other_pane(-1)", show=False),
-        Binding("b,alt+left,backspace", "back", "back", key_display="b"),
-        Binding("f,alt+right", "forward", "forward", key_display="f", show=False),
+        Binding("b,alt+left,backspace", "back", "back"),
+        Binding("f,alt+right", "forward", "forward", show=False),
         Binding("c,f7", "copy", "copy", show=False),
-        Binding("escape", "leave", "leave", key_display="Esc"),
+        Binding("escape", "leave", "leave"),
     ]
     HELP = """The handbook
 
@@ -174,8 +177,8 @@ Esc clears a search, then goes back to where you came from."""
         options: list[Option] = []
         for shelf, pages in itertools.groupby(self.pages.values(), key=lambda page: page.shelf):
             name = shelf.replace("-", " ")
-            options.append(Option(Content.styled(f"╌ {printable(name)}", "bold $primary"), disabled=True))
-            options += [Option(Content(f"  {_short(page.title)}"), id=page.id) for page in pages]
+            options.append(heading(name))
+            options += [Option(Padding(Text(_short(page.title)), (0, 0, 0, 2)), id=page.id) for page in pages]
         at = self.visit.page if self.visit else next(iter(self.pages), "")
         self._list(options, at, silent=self.visit is not None)
         self._say_searched("")
@@ -399,7 +402,7 @@ def _told(hit: Hit) -> Content:
             parts += [text[at:start], (text[start:end], "bold $accent")]
             at = end
     cut = text[at:last]
-    parts.append(cut if last >= len(text) else f"{cut.rpartition(' ')[0] or cut} …")
+    parts.append(cut if last >= len(text) else f"{cut.rpartition(' ')[0] or cut}…")
     return Content.assemble(
         (printable(hit.title), "bold"), "\n", (printable(hit.heading), "$secondary"), "\n", *parts, "\n"
     )

@@ -50,7 +50,7 @@ class HelpScreen(ModalScreen[None]):
 
     CSS_PATH = "help.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,f1,enter,q", "dismiss", "back"),
+        Binding("escape,enter,q", "dismiss", "back"),
         Binding("t", "tour", "tour"),
     ]
 

@@ -23,7 +23,7 @@ class LeavingScreen(ModalScreen[Answer]):
         Binding("left,up", "app.focus_previous", show=False),
         Binding("right,down", "app.focus_next", show=False),
     ]
-    HELP = "Something on the desk is not saved. Arrows choose, Enter does it, Esc stays on the desk."
+    HELP = "Something is not saved.\nArrows choose, Enter does it, Esc stays."
 
     def __init__(self, case: str) -> None:
         super().__init__()

@@ -45,7 +45,7 @@ class PickScreen(ModalScreen[str | None]):
         Binding("pageup", "move(-8)", show=False, priority=True),
         Binding("pagedown", "move(8)", show=False, priority=True),
     ]
-    HELP = "Type part of a name; arrows choose, Enter takes it, Esc goes back and nothing is done."
+    HELP = "Type part of a name; arrows choose, Enter takes it.\nEsc goes back and nothing is done."
 
     def __init__(self, title: str, picks: Sequence[Pick]) -> None:
         super().__init__()
@@ -70,9 +70,13 @@ class PickScreen(ModalScreen[str | None]):
         found = {term.id for term in meant(terms, text)} if text.strip() else {term.id for term in terms}
         listed = self.query_one(PickList)
         listed.clear_options()
+        column = max((len(printable(pick.term.label)) for pick in self.picks), default=0)
         listed.add_options(
             Option(
-                Content.assemble(printable(pick.term.label), (f"  {printable(pick.beside)}", "$quiet")),
+                Content.assemble(
+                    printable(pick.term.label).ljust(column if pick.beside else 0),
+                    (f"  {printable(pick.beside)}", "$quiet"),
+                ),
                 id=pick.key,
             )
             for pick in self.picks

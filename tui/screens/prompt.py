@@ -17,7 +17,7 @@ class PromptScreen(ModalScreen[str | None]):
 
     CSS_PATH = "prompt.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "give_up", "back")]
-    HELP = "A line is asked for. Enter takes it, Esc goes back and nothing is done."
+    HELP = "A line is asked for. Enter takes it.\nEsc goes back and nothing is done."
 
     def __init__(self, title: str, hint: str, start: str, check: Callable[[str], str]) -> None:
         super().__init__()

@@ -26,8 +26,8 @@ class ReadingScreen(ModalScreen[Case | None]):
 
     CSS_PATH = "reading.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,ctrl+s", "take", "into the case", key_display="Enter", priority=True),
-        Binding("escape", "give_up", "take nothing", key_display="Esc"),
+        Binding("enter,ctrl+s", "take", "into the case", priority=True),
+        Binding("escape", "give_up", "take nothing"),
     ]
     HELP = """Reading the notes
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -24,6 +25,7 @@ from toeroom.wording import SECTION_TITLES, printable
 from tui.library import Library
 from tui.screens.prompt import PromptScreen
 from tui.screens.walk import WalkScreen
+from tui.widgets.headings import heading
 from tui.widgets.keys_line import KeysLine
 from tui.widgets.title_bar import TitleBar
 
@@ -34,7 +36,7 @@ if TYPE_CHECKING:
 class TrainingList(OptionList):
     """The cases, the key that begins one named."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "begin", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "begin")]
 
 
 class TrainingScreen(Screen[None]):
@@ -43,15 +45,16 @@ class TrainingScreen(Screen[None]):
     CSS_PATH = "training.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n,ctrl+n", "next", "next case", key_display="n"),
-        Binding("v", "variant", "a variant", key_display="v"),
-        Binding("c", "code", "trainee", key_display="c"),
-        Binding("escape", "leave", "leave", key_display="Esc"),
+        Binding("n,ctrl+n", "next", "next case"),
+        Binding("v", "variant", "a variant"),
+        Binding("c", "code", "trainee"),
+        Binding("escape", "leave", "leave"),
     ]
     HELP = """Training
 
-Cases that unfold as a fitting does. You decide at each stage, and are told at the end.
-  arrows, Enter   choose a case and begin; one not finished is gone on with
+Cases that unfold as a fitting does. You decide at each stage, and
+are told at the end.
+  arrows, Enter   choose a case and begin, or go on with it
   n  or ctrl+n    the case that comes next: due again, or new
   v               the case varied, so that it is not known by heart
   c               trainee code: letters and a digit, never a name
@@ -59,11 +62,20 @@ Every step is kept at once; Esc leaves and nothing is lost."""
 
     def __init__(self, library: Library) -> None:
         super().__init__()
-        self.library, self.book = library, library.book
-        self.cases: dict[str, Case] = {case.id: case for case in demo_cases(self.book)}
+        self.library = library
+        self._take_book()
         self.trainee = ""
         self.own: Progress | None = None
         self.unfinished: dict[str, Recorded] = {}
+
+    def _take_book(self) -> None:
+        self.book = self.library.book
+        self.cases: dict[str, Case] = {case.id: case for case in demo_cases(self.book)}
+
+    async def turn_to_book(self) -> None:
+        """Lists the cases of the book there is now; a walk that is open turns to it by itself."""
+        self._take_book()
+        self.on_screen_resume()
 
     def compose(self) -> ComposeResult:
         yield TitleBar()
@@ -90,9 +102,11 @@ Every step is kept at once; Esc leaves and nothing is lost."""
 
     def _fill(self) -> None:
         listed = self.query_one(TrainingList)
-        at = listed.highlighted or 0
+        at = listed.highlighted or 1
         listed.clear_options()
-        listed.add_options(Option(self._told(case), id=case.id) for case in self.cases.values())
+        for grade, cases in itertools.groupby(self.cases.values(), key=lambda case: case.grade):
+            listed.add_option(heading(grade))
+            listed.add_options(Option(self._told(case), id=case.id) for case in cases)
         if listed.option_count:
             listed.highlighted = min(at, listed.option_count - 1)
         weak = (
@@ -107,13 +121,11 @@ Every step is kept at once; Esc leaves and nothing is lost."""
 
     def _told(self, case: Case) -> Content:
         standing = self.own.standings.get(case.id) if self.own else None
-        facts = [case.grade]
-        if case.id in self.unfinished:
-            facts.append("not finished")
+        facts = ["not finished"] if case.id in self.unfinished else []
         if standing:
             facts += [f"last {standing.last}", f"due {standing.due:%Y-%m-%d}"]
         title = printable(case.lesson.title) or case.id
-        return Content.assemble((title, "bold"), "\n", (" · ".join(facts), "$quiet"))
+        return Content.assemble(f"  {title}", (f"  {' · '.join(facts)}", "$quiet"))
 
     @property
     def chosen(self) -> Case | None:

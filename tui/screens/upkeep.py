@@ -12,6 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult, SuspendNotSupported
 from textual.binding import Binding, BindingType
@@ -36,8 +37,9 @@ from tui.log import write_down
 from tui.long_work import LongWork
 from tui.naming import place
 from tui.screens.prompt import PromptScreen
+from tui.widgets.headings import heading
 from tui.widgets.keys_line import KeysLine
-from tui.widgets.lines_pane import Line, LinesPane
+from tui.widgets.lines_pane import LinesPane
 from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
@@ -52,28 +54,28 @@ PAUSE_BEFORE_CHECKING = 0.25
 class EntryList(OptionList):
     """Rules by topic, guarantees, pages by shelf."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "read", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "read")]
 
 
 class UpkeepScreen(Screen[None]):
     """Keeping the book."""
 
     CSS_PATH = "upkeep.tcss"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide"), (120, "-roomy")]
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("slash,ctrl+f", "filter", "find", key_display="/"),
-        Binding("e", "edit", "edit", key_display="e"),
+        Binding("slash,ctrl+f", "filter", "find"),
+        Binding("e", "edit", "edit"),
         Binding("f4", "editor", "$EDITOR", show=False),
-        Binding("t", "examples", "try", key_display="t"),
-        Binding("v", "check", "check", key_display="v"),
-        Binding("p", "prove", "prove", key_display="p"),
-        Binding("m", "compare", "compare", key_display="m"),
+        Binding("t", "examples", "try"),
+        Binding("v", "check", "check"),
+        Binding("p", "prove", "prove"),
+        Binding("m", "compare", "compare"),
         Binding("x", "take_back", "take back", show=False),
         Binding("f5", "read_anew", "read anew", show=False),
-        Binding("ctrl+s", "save", "save", key_display="^s"),
+        Binding("ctrl+s", "save", "save"),
         Binding("tab", "other_pane", show=False),
         Binding("shift+tab", "other_pane", show=False),
-        Binding("escape", "leave", "leave", key_display="Esc"),
+        Binding("escape", "leave", "leave"),
     ]
     HELP = """Upkeep
 
@@ -106,7 +108,7 @@ Before anything is saved
     class Found(Message):
         """Lines to be shown: what came of something that was tried."""
 
-        def __init__(self, lines: list[Line]) -> None:
+        def __init__(self, lines: list[Text]) -> None:
             super().__init__()
             self.lines = lines
 
@@ -180,7 +182,7 @@ Before anything is saved
         options: list[Option] = []
         for (kind, where), group in itertools.groupby(shown, key=lambda e: (e.kind, e.place)):
             name = where if kind != "page" else f"pages: {where.replace('-', ' ')}"
-            options.append(Option(Content.styled(f"╌ {printable(name)}", "bold $primary"), disabled=True))
+            options.append(heading(name))
             options += [Option(self._told_in_list(entry), id=entry.name) for entry in group]
         listed = self.query_one(EntryList)
         at = self.chosen.name if self.chosen else ""
@@ -224,7 +226,7 @@ Before anything is saved
     def _found(self, event: Found) -> None:
         self._show_lines(event.lines)
 
-    def _show_lines(self, lines: list[Line]) -> None:
+    def _show_lines(self, lines: list[Text]) -> None:
         """What came of something, in place of the entry, to be read at once."""
         pane = self.query_one(LinesPane)
         pane.show(lines)
@@ -408,26 +410,26 @@ Before anything is saved
             self._tell("checking the whole book")
             self._in_thread("check", self._checked)
 
-    def _checked(self) -> list[Line]:
+    def _checked(self) -> list[Text]:
         faults = self.draft.all_faults()
         if not faults:
             return [
-                ("The book passes its checks", "title"),
-                ("rules, examples, kept plans and pages", "quiet"),
+                Text("The book passes its checks", "title"),
+                Text("rules, examples, kept plans and pages", "quiet"),
             ]
         return [
-            (f"The book fails its checks: {len(faults)}", "title"),
-            *((fault, "fault") for fault in faults),
+            Text(f"The book fails its checks: {len(faults)}", "title"),
+            *(Text(fault, "fault") for fault in faults),
         ]
 
     @work(thread=True, group="try", exit_on_error=False)
-    def _in_thread(self, what: str, find: Callable[[], list[Line]]) -> None:
+    def _in_thread(self, what: str, find: Callable[[], list[Text]]) -> None:
         try:
             lines = find()
         except BadInput as fault:
-            lines = [(str(fault), "fault")]
+            lines = [Text(str(fault), "fault")]
         except Exception as error:
-            lines = [(f"it failed ({type(error).__name__}). {write_down(what, error)}", "fault")]
+            lines = [Text(f"it failed ({type(error).__name__}). {write_down(what, error)}", "fault")]
         self.post_message(self.Found(lines))
         self.app.call_from_thread(self._tell, "")
 
@@ -444,9 +446,9 @@ Before anything is saved
     async def _long(self, title: str, arguments: list[str]) -> None:
         """Runs a command on the book as it would be saved; an empty argument stands for that book."""
         if self.draft.broken:
-            self._show_lines([("One of your edits cannot be read yet: v says which", "fault")])
+            self._show_lines([Text("One of your edits cannot be read yet: v says which", "fault")])
             return
-        self._show_lines([(title, "title")])
+        self._show_lines([Text(title, "title")])
         pane = self.query_one(LinesPane)
         begun = time.monotonic()
 
@@ -457,7 +459,7 @@ Before anything is saved
         try:
             with on_trial(self.draft.files) as folder:
                 # Files are named as in the book, not as in the folder it is tried in.
-                going = LongWork(lambda line: pane.add(line.replace(f"{folder}/", "")), how_far)
+                going = LongWork(lambda line: pane.add(Text(line.replace(f"{folder}/", ""))), how_far)
                 self.work_going = going
                 self._show_state()
                 self._tell("beginning; Esc leaves it off")
@@ -492,8 +494,8 @@ Before anything is saved
                 str(error) if known else f"it failed ({type(error).__name__}). {write_down('save', error)}"
             ]
         if faults:
-            lines: list[Line] = [("Not saved, and not used", "title"), ("Mend this first:", "quiet")]
-            self.post_message(self.Found([*lines, *((fault, "fault") for fault in faults)]))
+            lines: list[Text] = [Text("Not saved, and not used", "title"), Text("Mend this first:", "quiet")]
+            self.post_message(self.Found([*lines, *(Text(fault, "fault") for fault in faults)]))
             self.app.call_from_thread(self._tell, "not saved", fault=True)
         else:
             self._use("saved, and in use")

@@ -12,6 +12,7 @@ from textual.screen import Screen
 
 from toeroom.errors import BadInput, EnginesDiffer
 from toeroom.training.decisions import Decision
+from toeroom.training.journal import read_journal
 from toeroom.training.session import Session
 from toeroom.training.stages import STAGES, stage_of
 from toeroom.training.unfolding import opening
@@ -44,22 +45,23 @@ class WalkScreen(Screen[None]):
 
     CSS_PATH = "walk.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("slash,ctrl+f", "ask_about", "ask, look", key_display="/"),
-        Binding("d", "choose", "decide on", key_display="d"),
-        Binding("s", "stop", "stop", key_display="s"),
-        Binding("w", "say", "say", key_display="w"),
-        Binding("delete,x", "drop", "take back", key_display="x", show=False),
-        Binding("g", "go_on", "go on", key_display="g"),
-        Binding("e", "end", "end here", key_display="e"),
+        Binding("slash,ctrl+f", "ask_about", "ask, look"),
+        Binding("d", "choose", "decide on"),
+        Binding("s", "stop", "stop"),
+        Binding("w", "say", "say"),
+        Binding("delete,x", "drop", "take back", show=False),
+        Binding("g", "go_on", "go on"),
+        Binding("e", "end", "end here"),
         Binding("f4", "whole", show=False),
-        Binding("escape", "leave", "leave", key_display="Esc"),
+        Binding("escape", "leave", "leave"),
     ]
     HELP = """A walk through a case
 
-One stage at a time, as a fitting goes. What you do not ask stays unknown.
+One stage at a time, as a fitting goes. What you do not ask stays
+unknown.
   /  or ctrl+f    ask, look or measure: a step each
-  d               decide on something: shoe, insert, socks, referral, advice
-  s               stop a foot and refer, soon or today; or go on after all
+  d               decide: shoe, insert, socks, referral, advice
+  s               stop a foot and refer, soon or today; or go on
   w               what you say to the wearer
   arrows, x       on what you chose: take it back
   F4              what was known before this stage
@@ -78,6 +80,23 @@ Every step is kept at once; Esc leaves and nothing is lost."""
 
     def on_mount(self) -> None:
         self.pane.focus()
+        self._show()
+
+    async def turn_to_book(self) -> None:
+        """Takes every step of the walk again by the book there is now; where that cannot be, goes on by the
+        one it was begun with.
+        """
+        path = self.session.path
+        if path is None:
+            return
+        try:
+            session = Session.resume(self.library.book.planner, read_journal(path))
+        except (BadInput, EnginesDiffer) as fault:
+            said = f"The walk goes on by the book it was begun with: {fault}"
+            self.notify(said, severity="warning", markup=False, timeout=10)
+            return
+        self.session, self.walk = session, session.walk
+        self.pane.session = session
         self._show()
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from typing import ClassVar
 
 from rich.text import Text
@@ -25,7 +25,7 @@ from toeroom.vocabulary import SIDES, Finding
 from toeroom.wording import printable
 from tui.log import write_down
 from tui.widgets.form_rows import TermLine, best_match, form_lines, matching
-from tui.widgets.read_pane import ReadPane
+from tui.widgets.lines_pane import LinesPane
 
 NOW = {"": "nothing stated", "yes": "yes", "no": "no", "unknown": "unknown"}
 BECOMES = {"advised": "advised", "held_back": "held back", "absent": "not in the plan"}
@@ -88,6 +88,8 @@ would bring it in, take it out or hold it back.
         self.case, self.plan, self.here, self.entry = case, plan, here, entry
         lines = form_lines(self.vocabulary)
         self.lines = tuple(li for li in lines if isinstance(li, TermLine) and isinstance(li.term, Finding))
+        # The side is named behind the longest label, too.
+        self.name_room = max((len(line.term.label) for line in self.lines), default=0) + len(", right")
         self.turned: tuple[Turn, ...] = ()
         self.wish: tuple[Place, str] | None = None
 
@@ -97,7 +99,7 @@ would bring it in, take it out or hold it back.
             yield Static(printable(about), classes="sheet-title", markup=False)
             yield Input(placeholder="/ type part of a finding", compact=True, id="what-if-find")
             yield OptionList(id="what-if-list", markup=False)
-            yield ReadPane(look_id="what-if-told")
+            yield LinesPane(look_id="what-if-told")
             foot = "y n u: if it were yes, no, unknown. The case stays as it is. Esc goes back."
             yield Static(foot, classes="sheet-foot", markup=False)
 
@@ -105,10 +107,10 @@ would bring it in, take it out or hold it back.
         self._list_findings("")
         self.query_one(OptionList).focus()
         if self.entry is not None:
-            self._tell([(1, Text("looking for what would turn it", "quiet"))])
+            self._tell([Text("looking for what would turn it", "quiet")])
             self._turn(self.entry)
         else:
-            self._tell([(1, Text("Choose a finding, then y, n or u.", "quiet"))])
+            self._tell([Text("Choose a finding, then y, n or u.", "quiet")])
 
     # --- what can be supposed --------------------------------------------------------------------
     def _list_findings(self, text: str) -> None:
@@ -124,7 +126,7 @@ would bring it in, take it out or hold it back.
             for place in places
         )
         if not listed.option_count:
-            self._tell([(1, Text("No finding of that name.", "quiet"))])
+            self._tell([Text("No finding of that name.", "quiet")])
             return
         best = found[best_match(found, text)].term.id if text.strip() else ""
         start = next((i for i, place in enumerate(places) if place[0] == best or place == self.here), 0)
@@ -132,7 +134,8 @@ would bring it in, take it out or hold it back.
 
     def _named(self, place: Place, more: str) -> str:
         side = f", {place[1]}" if place[1] in SIDES else ""
-        return f"{printable(self.vocabulary.findings[place[0]].label)}{side}   now: {more}"
+        name = f"{printable(self.vocabulary.findings[place[0]].label)}{side}"
+        return f"{name:<{self.name_room}}  now: {more}"
 
     def _turn_option(self, turn: Turn) -> Option:
         now = NOW[self.case.findings.get((turn.id, turn.side), "")]
@@ -171,7 +174,7 @@ would bring it in, take it out or hold it back.
     def _suppose(self, place: str, value: str) -> None:
         term_id, _, side = place.partition("@")
         self.wish = ((term_id, side), value)
-        self._tell([(1, Text("working it out", "quiet"))])
+        self._tell([Text("working it out", "quiet")])
         self._work_out(self.wish)
 
     @work(thread=True, group="what-if", exit_on_error=False)
@@ -198,7 +201,7 @@ would bring it in, take it out or hold it back.
             term = self.vocabulary.findings[place[0]]
             side = f", {place[1]}" if place[1] in SIDES else ""
             head = f"If “{printable(term.label)}{side}” were {value}"
-            self._tell(list(told(head, self.plan, event.plan)))
+            self._tell(told(head, self.plan, event.plan))
 
     @on(Turned)
     def _turns_found(self, event: Turned) -> None:
@@ -208,33 +211,31 @@ would bring it in, take it out or hold it back.
         said = "Each line above would turn it by itself. Enter tells all it would change."
         none = "No single finding would turn it. y, n and u suppose any other."
         if self.wish is None:
-            self._tell([(1, Text(said if event.found else none, "quiet"))])
+            self._tell([Text(said if event.found else none, "quiet")])
 
     @on(Failed)
     def _failed(self, event: Failed) -> None:
-        self._tell([(1, Text(f"It could not be worked out. {event.said}", "fault"))])
+        self._tell([Text(f"It could not be worked out. {event.said}", "fault")])
 
-    def _tell(self, lines: Sequence[tuple[int, Text]]) -> None:
-        pane = self.query_one(ReadPane)
-        pane.show_lines(lines)
-        pane.scroll_home(animate=False)
+    def _tell(self, lines: Iterable[Text]) -> None:
+        self.query_one(LinesPane).show(lines)
 
 
-def told(head: str, before: Plan, after: Plan) -> Iterator[tuple[int, Text]]:
+def told(head: str, before: Plan, after: Plan) -> Iterator[Text]:
     """What differs, by what becomes of it; whether the fitting stops comes first."""
-    yield 1, Text(head, "head")
+    yield Text(head, "head")
     if turned := stop_in_words(before, after):
-        yield 1, Text(turned.upper() if after.stop else turned, "fault" if after.stop else "head")
+        yield Text(turned.upper() if after.stop else turned, "fault" if after.stop else "head")
     elif after.stop:
-        yield 1, Text("the fitting stays stopped", "quiet")
+        yield Text("the fitting stays stopped", "quiet")
     found = changes(before, after)
     by_kind: dict[str, list[Change]] = {kind: [] for kind in ORDER}
     for change in found:
         by_kind[change.kind].append(change)
     for kind, same in by_kind.items():
         if same:
-            yield 1, Text(kind, "title")
+            yield Text(kind, "title")
         for change in same:
-            yield 3, Text(change.words if kind == ORDER[-1] else change.named)
+            yield Text(f"  {change.words if kind == ORDER[-1] else change.named}")
     if not found:
-        yield 1, Text("nothing in the plan would change")
+        yield Text("nothing in the plan would change")

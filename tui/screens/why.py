@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
-from textual.content import Content
+from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 
@@ -19,10 +19,23 @@ from toeroom.sheet import Entry
 from toeroom.wording import match_in_words, printable, sides_in_words
 from tui.citations import Citations
 from tui.library import Library
+from tui.widgets.lines_pane import LinesPane
 from tui.widgets.page_choice import PageChoice
 
 if TYPE_CHECKING:
     from tui.app import ToeroomApp
+
+
+class ReasonsPane(LinesPane):
+    """The reasons; copied whole, under what they are asked of."""
+
+    def __init__(self, asks: str, *, look_id: str) -> None:
+        super().__init__(look_id=look_id)
+        self.asks = asks
+
+    def copied(self) -> tuple[str, str]:
+        """The reasons, with their sources."""
+        return f"{self.asks}\n\n{self.text}\n", "the reasons and their sources"
 
 
 class WhyScreen(ModalScreen[None]):
@@ -36,8 +49,9 @@ class WhyScreen(ModalScreen[None]):
     ]
     HELP = """Why
 
-Each rule that spoke, what it found true, and its source; then what that rests on, down to what
-was stated. Held back: which rule holds it back.
+Each rule that spoke, what it found true, and its source; then what
+that rests on, down to what was stated. Held back: which rule holds
+it back.
   arrows, PgUp, PgDn   scroll
   p, Tab               to the pages of the handbook; Enter opens one,
                        Esc there comes back here
@@ -49,26 +63,25 @@ was stated. Held back: which rule holds it back.
         self.library, self.book, self.citations = library, library.book, library.citations
         self.entry = entry
         self.asks = f"Why: {entry.label}{f' · {entry.sides}' if entry.sides else ''}"
-        self.reasons = Content("\n").join(why_lines(self.book, self.citations, entry, whys))
+        self.reasons = list(why_lines(self.book, self.citations, entry, whys))
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet", id="why"):
             yield Static(self.asks, classes="sheet-title", markup=False)
-            with VerticalScroll(id="why-scroll"):
-                yield Static(self.reasons, id="why-text")
+            yield ReasonsPane(self.asks, look_id="why-reasons")
             yield PageChoice(self.library, self.entry.pages, look_id="why-pages")
             yield Static(
                 "p: the pages of the handbook. c: copy. Esc goes back.", classes="sheet-foot", markup=False
             )
 
     def on_mount(self) -> None:
-        self.query_one("#why-scroll").focus()
+        pane = self.query_one(ReasonsPane)
+        pane.show(self.reasons)
+        pane.focus()
         self.query_one("#why-pages").display = bool(self.entry.pages)
 
     def action_copy(self) -> None:
-        """The reasons, with their sources."""
-        self.app.copy_to_clipboard(f"{self.asks}\n\n{self.reasons.plain}\n")
-        self.notify("copied: the reasons and their sources", markup=False, timeout=3)
+        self.query_one(ReasonsPane).action_copy()
 
     def action_pages(self) -> None:
         self.query_one("#why-pages").focus()
@@ -77,10 +90,10 @@ was stated. Held back: which rule holds it back.
         cast("ToeroomApp", self.app).open_page(event.option_id or "")
 
 
-def why_lines(book: Book, citations: Citations, entry: Entry, whys: Sequence[Why]) -> Iterator[Content]:
+def why_lines(book: Book, citations: Citations, entry: Entry, whys: Sequence[Why]) -> Iterator[Text]:
     """The reasons in lines."""
-    yield Content(entry.act)
-    yield Content.styled(f"Who: {entry.by}", "$quiet")
+    yield Text(entry.act)
+    yield Text(f"Who: {entry.by}", "quiet")
     groups: dict[tuple[tuple[str, ...], tuple[str, ...]], list[Why]] = {}
     for why in whys:
         assert why.line is not None
@@ -91,24 +104,24 @@ def why_lines(book: Book, citations: Citations, entry: Entry, whys: Sequence[Why
         yield from _group(book, citations, same, told)
     cautions = dict.fromkeys(c for why in whys if why.line for c in why.line.cautions)
     if cautions:
-        yield Content("")
-        yield Content.styled("Take care", "bold $primary")
+        yield Text("")
+        yield Text("Take care", "title")
         for caution in cautions:
-            yield Content.assemble(("! ", "bold $warning"), caution)
+            yield Text.assemble(("! ", "caution"), caution)
 
 
-def _group(book: Book, citations: Citations, same: Sequence[Why], told: set[str]) -> Iterator[Content]:
+def _group(book: Book, citations: Citations, same: Sequence[Why], told: set[str]) -> Iterator[Text]:
     """Items that the same rules gave are told together."""
     item = book.vocabulary.plan_items[same[0].item]
     sides = sides_in_words(why.side for why in same)
     lines = [why.line for why in same if why.line is not None]
-    yield Content("")
+    yield Text("")
     standing = lines[0].standing.replace("_", " ")
-    yield Content.styled(f"{item.label}{f', {sides}' if sides else ''}: {standing}", "bold $primary")
+    yield Text(f"{item.label}{f', {sides}' if sides else ''}: {standing}", "title")
     yield from _reasons(book, citations, [r for line in lines for r in line.reasons], told)
     held = [r for line in lines for r in line.held_back_by]
     if held:
-        yield Content.styled("held back by", "bold")
+        yield Text("held back by", "head")
         yield from _reasons(book, citations, held, told)
     chain = {(i, value): list[Reason]() for why in same for i, _, value, _ in why.chain}
     places = {key: list[str]() for key in chain}
@@ -119,25 +132,23 @@ def _group(book: Book, citations: Citations, same: Sequence[Why], told: set[str]
     for (term_id, value), rests_on in chain.items():
         words = match_in_words(Match("derived", term_id, "person", value), book.vocabulary)
         where = sides_in_words(places[term_id, value])
-        yield Content.styled(f"that {words}{f', {where}' if where else ''}, because", "bold")
+        yield Text(f"that {words}{f', {where}' if where else ''}, because", "head")
         yield from _reasons(book, citations, rests_on, told)
 
 
-def _reasons(
-    book: Book, citations: Citations, reasons: Sequence[Reason], told: set[str]
-) -> Iterator[Content]:
+def _reasons(book: Book, citations: Citations, reasons: Sequence[Reason], told: set[str]) -> Iterator[Text]:
     """Each rule once, with what it found on either side; its source the first time."""
     by_rule: dict[str, list[Reason]] = {}
     for reason in reasons:
         by_rule.setdefault(reason.rule, []).append(reason)
     for rule_id, same in by_rule.items():
-        yield Content.assemble("  ", printable(same[0].title), (f"  ({rule_id})", "$quiet"))
+        yield Text.assemble("  ", printable(same[0].title), (f"  ({rule_id})", "quiet"))
         for match in dict.fromkeys(m for reason in same for m in reason.matched):
-            yield Content(f"    - {_match(book, match)}")
+            yield Text(f"    - {_match(book, match)}")
         if rule_id not in told:
             told.add(rule_id)
             for source in citations.of_rule(rule_id):
-                yield Content.styled(f"    source: {printable(source)}", "$quiet")
+                yield Text(f"    source: {printable(source)}", "quiet")
 
 
 def _match(book: Book, match: Match) -> str:

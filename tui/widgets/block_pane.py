@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from rich.cells import cell_len
+from rich.console import Console
 from rich.segment import Segment
 from rich.style import Style
 from rich.text import Span, Text
@@ -18,6 +20,9 @@ from textual.strip import Strip
 from toeroom.wording import printable
 from tui.widgets.blocks import LINK, Block
 from tui.widgets.taking_out import TakingOut
+
+_OPENS = re.compile(r"[-!·] |source: ")
+"""What a line begins with that its further lines stand under no more."""
 
 
 class BlockPane(TakingOut, can_focus=True):
@@ -100,11 +105,11 @@ class BlockPane(TakingOut, can_focus=True):
         for number, block in enumerate(self.blocks):
             marker = block.marker
             for indent, text in block.lines:
-                for line in _printable(text).wrap(console, max(10, room - indent - 1)):
+                for deeper, line in _broken(_printable(text), console, room - indent - 1, block.hang):
                     line.rstrip()
                     for key in ([block.key] if block.key else []) + _links(line):
                         self.rows.setdefault(key, []).append(len(self.wrapped))
-                    self.wrapped.append((number, indent, line, marker))
+                    self.wrapped.append((number, indent + deeper, line, marker))
                     marker = ""
         if width > 0:
             self._sized(Size(width, len(self.wrapped)))
@@ -266,6 +271,18 @@ class BlockPane(TakingOut, can_focus=True):
             return self.look(f"block--{name}") if name in self.LOOKS else Style()
         chosen = self.has_focus and name[len(LINK) :] == self.chosen
         return self.look("block--at" if chosen else "block--link")
+
+
+def _broken(text: Text, console: Console, room: int, hang: int) -> Iterator[tuple[int, Text]]:
+    """`text` in lines of at most `room` columns, each with how much deeper than the first it stands."""
+    first, *more = text.wrap(console, max(10, room))
+    yield 0, first
+    opens = _OPENS.match(text.plain)
+    deeper = hang or (opens.end() if opens else 0)
+    if more and deeper and "\n" not in text.plain:
+        rest = text[len(first) :]
+        more = list(rest[len(rest) - len(rest.plain.lstrip()) :].wrap(console, max(10, room - deeper)))
+    yield from ((deeper, line) for line in more)
 
 
 def _over(base: Style, style: Style | str | None) -> Style:

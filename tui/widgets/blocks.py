@@ -16,13 +16,14 @@ class Block:
 
     A block with a key can be chosen; the key stays the same for the same thing when all is laid out
     anew. `band` names a ground that goes across the pane. `marker` stands before the first line, in
-    its indent.
+    its indent. `hang`: how much deeper a line goes on that is longer than the pane.
     """
 
     lines: tuple[tuple[int, Text], ...]
     key: str = ""
     band: str = ""
     marker: str = ""
+    hang: int = 0
 
 
 def space() -> Block:

@@ -18,14 +18,17 @@ from tui.widgets.block_pane import BlockPane
 from tui.widgets.blocks import Block, space, title
 
 INDENT = 2
+ROOMY = 100
+"""From this width on the cases stand in a column of their own."""
+LONGEST_CASE = 32
 
 
 class DuePane(BlockPane):
     """Shows what was gathered, as far ahead as is asked."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "act", "open the case", key_display="Enter"),
-        Binding("p,ctrl+p", "page_of", "page", key_display="p"),
+        Binding("enter", "act", "open the case"),
+        Binding("p,ctrl+p", "page_of", "page"),
         Binding("c", "copy", show=False),
     ]
 
@@ -49,6 +52,7 @@ class DuePane(BlockPane):
         self.gathered: Gathered | None = None
         self.weeks = 0
         self.entries: dict[str, Due] = {}
+        self._listed: list[Due] = []
 
     def show(self, gathered: Gathered, weeks: int) -> None:
         """Shows what is open within so many weeks."""
@@ -74,6 +78,7 @@ class DuePane(BlockPane):
         if blocks:
             blocks.append(space())
         groups = self.gathered.groups(self.weeks)
+        self._listed = [due for group in groups for due in group.entries]
         for group in groups:
             blocks += self._group(group, width)
         return [*blocks, *self._at_the_end(self.gathered, empty=not groups)]
@@ -85,16 +90,18 @@ class DuePane(BlockPane):
         else:
             yield title(group.title)
         for due in group.entries:
-            yield Block(tuple(self._broken(due, width)), key=self._key(due))
+            yield self._entry(due, width)
 
-    def _broken(self, due: Due, width: int) -> Iterator[tuple[int, Text]]:
-        """An entry, broken so that days stand in a column of their own."""
-        day = f"{day_of(due)}  "
-        words = Text.assemble((printable(due.case), "head"), "  ", printable(words_of(due)))
-        first, *more = words.wrap(self.app.console, max(10, (width or 80) - INDENT - len(day) - 1))
-        first.rstrip()
-        yield INDENT, Text.assemble(day, first)
-        yield from ((INDENT + len(day), line) for line in more)
+    def _entry(self, due: Due, width: int) -> Block:
+        """An entry, days in a column of their own; the cases too, where there is room."""
+        day, case = f"{day_of(due)}  ", printable(due.case)
+        column = min(LONGEST_CASE, max(len(printable(one.case)) for one in self._listed))
+        words = Text.assemble(
+            day, (case, "head"), " " * (max(0, column - len(case)) if width >= ROOMY else 0)
+        )
+        words.append(f"  {printable(words_of(due))}")
+        hang = len(day) + (column + 2 if width >= ROOMY else 0)
+        return Block(((INDENT, words),), key=self._key(due), hang=hang)
 
     def _key(self, due: Due) -> str:
         """The same for the same entry when all is gathered anew."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
@@ -50,7 +52,8 @@ class FeetPane(Widget):
             return
         drawn = [[Piece(" " * MARGIN), *row] for row in feet_cells(self.feet, self.here)]
         beside = self.size.width >= SIDE_BY_SIDE
-        told = self._told(len(drawn) if beside else self.size.height - len(drawn))
+        room = self.size.width - (WIDE + 2 * MARGIN if beside else MARGIN)
+        told = self._told(len(drawn) if beside else self.size.height - len(drawn), room)
         if not self.with_legend:
             self.rows = [*drawn, told[:1]]
         elif beside:
@@ -60,15 +63,18 @@ class FeetPane(Widget):
             self.rows = [*drawn, *([Piece(" " * MARGIN), line] for line in told)]
         self.refresh()
 
-    def _told(self, room: int) -> list[Piece]:
-        """The legend in at most `room` lines; F shows all of it."""
+    def _told(self, room: int, width: int) -> list[Piece]:
+        """The legend in at most `room` lines of `width` columns; f shows all of it."""
         assert self.feet is not None
-        lines = [line for line in legend(self.feet) if line != SCHEME]
         here = f"▓ {PLACES[self.here[0]]}, {sides_in_words([self.here[1]])}" if self.here else ""
+        marks = [_broken(line, width) for line in legend(self.feet) if line != SCHEME]
         room = max(1, room - 2)
-        if len(lines) > room:
-            lines = [*lines[: room - 1], f"and {len(lines) - room + 1} more: f"]
-        told = [Piece(line, "stop" if "STOP" in line else "") for line in lines]
+        shown = marks
+        while sum(map(len, shown)) + (len(shown) < len(marks)) > room and shown:
+            shown = shown[:-1]
+        told = [Piece(line, "stop" if "STOP" in lines[0] else "") for lines in shown for line in lines]
+        if len(shown) < len(marks):
+            told.append(Piece(f"and {len(marks) - len(shown)} more: f"))
         return [Piece(here, "quiet"), Piece(""), *told]
 
     def render_line(self, y: int) -> Strip:
@@ -80,3 +86,11 @@ class FeetPane(Widget):
             style = self.get_component_rich_style(f"feet--{piece.look}") if piece.look else Style()
             segments.append(Segment(piece.text, ground + style))
         return Strip(segments).adjust_cell_length(width, ground)
+
+
+def _broken(line: str, width: int) -> list[str]:
+    """A line of the legend, going on under its words and not under its number."""
+    hang = len(line) - len(line.lstrip(" 0123456789"))
+    return textwrap.wrap(line, max(hang + 8, width), subsequent_indent=" " * hang, drop_whitespace=True) or [
+        ""
+    ]

@@ -28,8 +28,9 @@ class FindLine(Input):
     """Where a finding is looked for; Enter or an arrow goes to what was found."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,down,up,tab,shift+tab", "to_grid", "to the line found", key_display="Enter"),
-        Binding("escape", "show_all", "show all", key_display="Esc"),
+        Binding("enter", "to_grid", "to the line found"),
+        Binding("down,up,tab,shift+tab", "to_grid", show=False),
+        Binding("escape", "show_all", "show all"),
     ]
 
     def __init__(self, to_grid: Callable[[], None], show_all: Callable[[], None]) -> None:
@@ -86,10 +87,11 @@ class Form(Vertical):
         self.query_one(TypingLine).settle()
 
     def find(self) -> None:
-        """Opens the line that finds."""
+        """Opens the line that finds; what was looked for before gives way to what is typed."""
         line = self.query_one(FindLine)
         line.display = True
         self.screen.set_focus(line)
+        line.action_select_all()
 
     def show_all(self) -> None:
         """All lines in sight again."""

@@ -56,9 +56,9 @@ class FormGrid(Looks, can_focus=True):
         "grid--cell",
     }
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("y,ctrl+y", "state('yes')", "yes", key_display="y"),
-        Binding("n,ctrl+n", "state('no')", "no", key_display="n"),
-        Binding("u,ctrl+u", "state('unknown')", "unknown", key_display="u"),
+        Binding("y,ctrl+y", "state('yes')", "yes"),
+        Binding("n,ctrl+n", "state('no')", "no"),
+        Binding("u,ctrl+u", "state('unknown')", "unknown"),
         Binding("enter,space", "next_value", "next / type", show=False),
         Binding("delete,backspace", "clear", "blank", show=False),
         Binding("up", "move(-1)", show=False),

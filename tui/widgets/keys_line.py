@@ -12,12 +12,14 @@ from textual.binding import Binding
 from textual.widgets import Footer
 from textual.widgets._footer import FooterKey
 
+from tui.key_names import key_name
+
 
 class KeysLine(Footer):
     """A footer that leaves out what is said elsewhere rather than cutting off what stands last.
 
-    `screen.LEAVE_OUT` names the actions that give way, the first one first, and `LEAVE_OUT` those that do
-    so anywhere; F1 tells them all.
+    `screen.LEAVE_OUT` names the actions that give way, the first one first, then `LEAVE_OUT` those that do
+    so anywhere, then the last of all; F1 and Esc stay, and F1 tells the rest.
     """
 
     LEAVE_OUT: ClassVar[tuple[str, ...]] = (
@@ -26,16 +28,21 @@ class KeysLine(Footer):
         "place('handbook')",
         "command_palette",
     )
+    STAY: ClassVar[tuple[str, ...]] = ("help_here", "leave", "back")
 
     def compose(self) -> ComposeResult:
         if not self._bindings_ready:
             return
         shown: dict[str, tuple[Binding, bool]] = {}
         for _, binding, enabled, _ in self.screen.active_bindings.values():
-            if binding.show:
+            if binding.show and not self._is_typed(binding):
                 shown.setdefault(binding.action, (binding, enabled))
+        if more := shown.pop("command_palette", None):
+            # It would stand among the keys of the place, as it goes before all others.
+            shown["command_palette"] = more
         room = self.app.size.width
-        for action in (*getattr(self.screen, "LEAVE_OUT", ()), *self.LEAVE_OUT):
+        last_first = [action for action in reversed(shown) if action not in self.STAY]
+        for action in (*getattr(self.screen, "LEAVE_OUT", ()), *self.LEAVE_OUT, *last_first):
             if self._width(binding for binding, _ in shown.values()) <= room:
                 break
             shown.pop(action, None)
@@ -47,6 +54,12 @@ class KeysLine(Footer):
                 binding.action,
                 disabled=not enabled,
             ).data_bind(compact=Footer.compact)
+
+    def _is_typed(self, binding: Binding) -> bool:
+        """Whether the key is a character for the line one types in; Textual overlooks those with a name."""
+        name, focused = key_name(binding.key), self.screen.focused
+        typed = len(name) == 1 and focused is not None and focused.check_consume_key(binding.key, name)
+        return typed and not binding.priority
 
     def _width(self, bindings: Iterable[Binding]) -> int:
         """Cells that keys and words take, with the spaces round them."""

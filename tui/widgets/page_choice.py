@@ -18,7 +18,7 @@ from tui.library import Library
 class PageChoice(OptionList):
     """Pages; where the title of one cannot be read, its id stands for it."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "open", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "select", "open")]
 
     def __init__(self, library: Library, pages: Sequence[str], *, look_id: str) -> None:
         super().__init__(

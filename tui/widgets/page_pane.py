@@ -31,7 +31,7 @@ class PagePane(BlockPane):
     """Shows a page, or in its place why there is none."""
 
     READING = True
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "follow", "follow", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "follow", "follow")]
 
     class Followed(Message):
         """A link was followed: `page:id` or `case:file`."""

@@ -19,10 +19,9 @@ from toeroom.handbook.pages import Page
 from toeroom.handbook.pointing import Pointing
 from toeroom.handbook.sections import plain_inline, tokens_of
 from tui.widgets.blocks import LINK, Block, space
+from tui.widgets.table_lines import table_lines
 
 _CITATION = re.compile(r"\s*\[@([a-z0-9-]+)(?:,[^\]\n]*)?\]")
-GAP = "  "
-NARROWEST = 5
 READABLE = 84
 """Wider than this a line of running text is hard to follow."""
 
@@ -151,22 +150,8 @@ class PageWriter:
         text.append(words[at:], style)
 
     def _table(self, rows: list[list[Text]]) -> Iterator[PageBlock]:
-        """Columns side by side; where they are too wide together, the widest are broken into lines."""
-        widths = _fitted([max(row[i].cell_len for row in rows) for i in range(len(rows[0]))], self.width - 3)
-        broken = any(cell.cell_len > size for row in rows[1:] for cell, size in zip(row, widths, strict=True))
-        lines: list[tuple[int, Text]] = []
-        for number, row in enumerate(rows):
-            if number == 0:
-                row = [Text(cell.plain, "head") for cell in row]
-            cells = [list(cell.wrap(self.console, size)) for cell, size in zip(row, widths, strict=True)]
-            height = max(len(cell) for cell in cells)
-            if number == 1:
-                lines.append((1, Text(GAP.join("─" * size for size in widths), "quiet")))
-            elif number > 1 and broken:
-                lines.append((1, Text(GAP.join("·" * size for size in widths), "quiet")))
-            for i in range(height):
-                lines.append((1, _row([cell[i] if i < len(cell) else Text() for cell in cells], widths)))
-        yield PageBlock(tuple(lines))
+        lines = table_lines(rows, self.width - 3, self.console)
+        yield PageBlock(tuple((1, line) for line in lines))
 
     # --- what points here ------------------------------------------------------------------------
     def _pointing(self, pointing: Pointing, files: Mapping[str, str]) -> Iterator[PageBlock]:
@@ -199,22 +184,3 @@ def _block(indent: int, text: Text, heading: str = "") -> PageBlock:
 
 def _space() -> PageBlock:
     return PageBlock(space().lines)
-
-
-def _fitted(widths: list[int], room: int) -> list[int]:
-    """Widths of columns that fit into `room` columns with their gaps, the widest made narrower first."""
-    room -= len(GAP) * (len(widths) - 1)
-    widths = list(widths)
-    while sum(widths) > room and max(widths) > NARROWEST:
-        widths[widths.index(max(widths))] -= 1
-    return widths
-
-
-def _row(cells: list[Text], widths: list[int]) -> Text:
-    line = Text()
-    for number, (cell, size) in enumerate(zip(cells, widths, strict=True)):
-        cell.rstrip()
-        line.append_text(cell)
-        if number < len(widths) - 1:
-            line.append(" " * (size - cell.cell_len + len(GAP)))
-    return line

@@ -20,7 +20,7 @@ class PlanPane(BlockPane):
     """Shows a sheet, or in its place why there is none."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("w,ctrl+w,enter", "why", "why", key_display="w"),
+        Binding("w,ctrl+w,enter", "why", "why"),
     ]
 
     class WhyWanted(Message):

@@ -26,12 +26,12 @@ class ProposalPane(BlockPane):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("y,ctrl+y", "decide('taken')", "take", key_display="y"),
-        Binding("n,ctrl+n,delete", "decide('left')", "leave out", key_display="n"),
-        Binding("l,left", "side('left')", "left", key_display="l"),
-        Binding("r,right", "side('right')", "right", key_display="r"),
-        Binding("b", "side('both')", "both", key_display="b"),
-        Binding("a,ctrl+a", "take_all", "all", key_display="a"),
+        Binding("y,ctrl+y", "decide('taken')", "take"),
+        Binding("n,ctrl+n,delete", "decide('left')", "leave out"),
+        Binding("l,left", "side('left')", "left"),
+        Binding("r,right", "side('right')", "right"),
+        Binding("b", "side('both')", "both"),
+        Binding("a,ctrl+a", "take_all", "all"),
     ]
 
     def __init__(self, vocabulary: Vocabulary, case: Case, *, look_id: str) -> None:
@@ -68,7 +68,8 @@ class ProposalPane(BlockPane):
     def _told_lines(self, one: Proposal) -> list[tuple[int, Text]]:
         term = self.vocabulary.by_id[one.said.id]
         unit = getattr(term, "unit", "")
-        where = "" if one.sides == (PERSON,) else f", {sides_in_words(one.sides) or 'which foot?'}"
+        sides = sides_in_words(one.sides)
+        where = "" if one.sides == (PERSON,) else f", {sides}" if sides else " (which foot?)"
         value = f"{one.value} {unit}".strip()
         lines = [Text.assemble(f"{term.label}{where}: ", (value, "head"))]
         came_from = (one.said.cue, one.said.text) if one.said.cue else (one.said.text,)

@@ -24,10 +24,10 @@ class SizePane(BlockPane):
     """Shows the size report of a case; whose last and the room above the toes can be chosen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("l", "last", "whose last", key_display="l"),
-        Binding("plus", "clearance(1)", "room above", key_display="+"),
+        Binding("l", "last", "whose last"),
+        Binding("plus", "clearance(1)", "room above"),
         Binding("minus", "clearance(-1)", show=False),
-        Binding("m", "inches", "inches", key_display="m"),
+        Binding("m", "inches", "inches"),
     ]
 
     def __init__(self, case: Case, *, look_id: str) -> None:
@@ -51,7 +51,7 @@ class SizePane(BlockPane):
             Block(((1, Text(f"STOP  the {side} foot is not fitted today: its sizes wait")),), band="stop")
             for side in self.stopped
         ]
-        return [*stops, Block(tuple(self._told_lines(width)))]
+        return [*stops, *(Block((line,), hang=2) for line in self._told_lines(width))]
 
     def _told_lines(self, width: int) -> Iterator[tuple[int, Text]]:
         # The arithmetic of sizes comes along when sizes are first wanted: the first screen need not wait.

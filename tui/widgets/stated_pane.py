@@ -21,13 +21,13 @@ class StatedPane(BlockPane):
     """The list; its number is that by which a line of the conversation corrects it too."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("y,ctrl+y", "correct('yes')", "yes", key_display="y"),
-        Binding("n,ctrl+n", "correct('no')", "no", key_display="n"),
-        Binding("u,ctrl+u,question_mark", "correct('unknown')", "unknown", key_display="u"),
-        Binding("l,left", "correct('left')", "left", key_display="l"),
-        Binding("r,right", "correct('right')", "right", key_display="r"),
-        Binding("b", "correct('both')", "both", key_display="b"),
-        Binding("delete,backspace,x", "correct('drop')", "drop", key_display="Del"),
+        Binding("y,ctrl+y", "correct('yes')", "yes"),
+        Binding("n,ctrl+n", "correct('no')", "no"),
+        Binding("u,ctrl+u,question_mark", "correct('unknown')", "unknown"),
+        Binding("l,left", "correct('left')", "left"),
+        Binding("r,right", "correct('right')", "right"),
+        Binding("b", "correct('both')", "both"),
+        Binding("delete,backspace,x", "correct('drop')", "drop"),
     ]
 
     class Corrected(Message):
@@ -64,7 +64,7 @@ class StatedPane(BlockPane):
 
     def _told(self, one: Understood) -> Text:
         term = self.vocabulary.by_id[one.id]
-        side = {PERSON: "", UNSAID: ", which foot?"}.get(one.side, f", {one.side}")
+        side = {PERSON: "", UNSAID: " (which foot?)"}.get(one.side, f", {one.side}")
         unit = getattr(term, "unit", "")
         value = one.state if one.value is None else f"{number_in_words(one.value)} {unit}".strip()
         return Text.assemble(f"{term.label}{side}: ", (value, "head"))

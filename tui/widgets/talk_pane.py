@@ -10,10 +10,12 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 
 from toeroom.answers.answering import Answer
+from toeroom.answers.quoting import Rows
 from tui.talk import Said
 from tui.widgets.block_pane import BlockPane
 from tui.widgets.blocks import Block
-from tui.widgets.talk_rows import copied, talk_blocks
+from tui.widgets.table_lines import table_lines
+from tui.widgets.talk_rows import QUOTED, copied, talk_blocks
 
 EMPTY = (
     "Say what you see, as you would tell it to a colleague, or ask a question. What is understood of it"
@@ -27,7 +29,7 @@ class TalkPane(BlockPane):
 
     READING = True
     WIDEST = 100
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "open", "open", key_display="Enter")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "open", "open")]
 
     class PageWanted(Message):
         """A citation is to be looked up."""
@@ -58,7 +60,13 @@ class TalkPane(BlockPane):
         """The history in blocks."""
         if not self.history:
             return [Block(((1, Text(EMPTY, "quiet")),))]
-        return list(talk_blocks(self.history, self.deferral))
+        room = min(width or 80, self.WIDEST) - QUOTED - 1
+
+        def laid(table: Rows) -> list[Text]:
+            rows = [[Text(cell) for cell in row] for row in (table.head, *table.rows)]
+            return table_lines(rows, room, self.app.console)
+
+        return list(talk_blocks(self.history, self.deferral, laid))
 
     @property
     def answer(self) -> Answer | None:

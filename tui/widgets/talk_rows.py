@@ -5,22 +5,27 @@ An emergency stands first. A passage can be chosen and leads to its page: the ke
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from rich.text import Text
 
 from toeroom.answers.answering import Answer
 from toeroom.answers.conversation import Turn
+from toeroom.answers.quoting import Rows
 from toeroom.sheet import Entry, Sheet
 from toeroom.vocabulary import PERSON
 from tui.talk import Said
 from tui.widgets.blocks import LINK, Block, space
 
 MOST_ITEMS = 5
+QUOTED = 5
+"""Columns before a passage."""
+
+Table = Callable[[Rows], Sequence[Text]]
 
 
-def talk_blocks(history: Sequence[Said], deferral: str) -> Iterator[Block]:
-    """The whole history; the line that defers stands last."""
+def talk_blocks(history: Sequence[Said], deferral: str, laid: Table) -> Iterator[Block]:
+    """The whole history; the line that defers stands last. `laid` puts rows of a table into lines."""
     before: Sheet | None = None
     for number, said in enumerate(history):
         if number:
@@ -31,7 +36,7 @@ def talk_blocks(history: Sequence[Said], deferral: str) -> Iterator[Block]:
         elif said.turn is None:
             yield Block(((3, Text("working it out", "quiet")),))
         else:
-            yield from _turn(number, said, said.turn, before, last=number == len(history) - 1)
+            yield from _turn(number, said, said.turn, before, laid, last=number == len(history) - 1)
             before = before if said.turn.changes else said.sheet
     if history:
         yield space()
@@ -40,11 +45,13 @@ def talk_blocks(history: Sequence[Said], deferral: str) -> Iterator[Block]:
 
 def copied(answer: Answer) -> str:
     """A passage with where it stands and its cautions, as text."""
-    lines = [answer.text, f"({answer.title}; {answer.heading}; page {answer.page})"]
+    lines = [*answer.lines, f"({answer.title}; {answer.heading}; page {answer.page})"]
     return "\n".join([*lines, *(f"Caution: {caution}" for caution in answer.cautions)]) + "\n"
 
 
-def _turn(number: int, said: Said, turn: Turn, before: Sheet | None, *, last: bool) -> Iterator[Block]:
+def _turn(
+    number: int, said: Said, turn: Turn, before: Sheet | None, laid: Table, *, last: bool
+) -> Iterator[Block]:
     reply = turn.reply
     if reply and reply.emergency:
         yield Block(((1, Text(f"EMERGENCY  {reply.emergency}")),), band="stop")
@@ -64,21 +71,30 @@ def _turn(number: int, said: Said, turn: Turn, before: Sheet | None, *, last: bo
     if said.sheet and not turn.changes:
         yield from _plan(said.sheet, before)
     for place, answer in enumerate(reply.answers if reply else ()):
-        yield _answer(f"{number}.{place}", answer)
+        yield _answer(f"{number}.{place}", answer, laid)
     if reply and reply.related:
         yield _related(number, said)
     if turn.question and not last:
         yield Block(((3, Text(f"asked next: {turn.question.text}", "quiet")),))
 
 
-def _answer(key: str, answer: Answer) -> Block:
+def _answer(key: str, answer: Answer, laid: Table) -> Block:
     head = Text.assemble((answer.title, "head"), (f"  {answer.heading}  [{answer.page}]", "quiet"))
     lines = [(0, Text("")), (3, head)]
     # A passage that is a caution stands among the cautions, once.
     if answer.text.removeprefix("Caution. ") not in " ".join(answer.cautions):
-        lines.append((5, Text(f"“{answer.text}”")))
-    lines += [(5, Text.assemble(("! ", "caution"), caution)) for caution in answer.cautions]
+        lines += [(QUOTED, line) for line in _quote(answer, laid)]
+    lines += [(QUOTED, Text.assemble(("! ", "caution"), caution)) for caution in answer.cautions]
     return Block(tuple(lines), key=f"{key}:page:{answer.page}#{answer.heading}")
+
+
+def _quote(answer: Answer, laid: Table) -> Iterator[Text]:
+    """The passage: words between marks, rows of a table in its columns."""
+    for piece in answer.quote or (answer.text,):
+        if isinstance(piece, Rows):
+            yield from laid(piece)
+        else:
+            yield Text(f"“{piece}”")
 
 
 def _related(number: int, said: Said) -> Block:

@@ -26,7 +26,7 @@ class TypingLine(Vertical):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "done", "done", priority=True),
-        Binding("escape", "give_up", "as it was", priority=True, key_display="Esc"),
+        Binding("escape", "give_up", "as it was", priority=True),
     ]
 
     def __init__(self, take: Taker, ended: Callable[[bool, str], None], *, look_id: str) -> None:

@@ -21,6 +21,8 @@ CHOSEN = "item:"
 class WalkPane(BlockPane):
     """Shows where a walk stands. `whole` shows what was known before this stage, too."""
 
+    WIDEST = 100
+
     def __init__(self, session: Session, *, look_id: str) -> None:
         super().__init__(look_id=look_id)
         self.session = session
