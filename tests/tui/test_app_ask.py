@@ -106,7 +106,7 @@ async def test_a_situation_is_told_answered_corrected_looked_up_and_taken_into_a
         passage = talk.answer
         assert passage is not None
         await pilot.press("c")
-        assert passage.text in app.clipboard
+        assert "\n".join(passage.lines) in app.clipboard
         assert all(caution in app.clipboard for caution in passage.cautions)
         assert passage.page in app.clipboard
         await pilot.press("enter")
