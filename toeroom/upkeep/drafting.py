@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from toeroom.book import Book, open_book
@@ -22,6 +23,7 @@ from toeroom.upkeep.whole_change import change_whole
 from toeroom.yamltree import parse
 
 GUARANTEES = "rules/guarantees.yaml"
+REMEMBERED = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,28 +95,10 @@ class Draft:
         found: list[Entry] = []
         for file in sorted(self.files):
             if is_rule_file(file) or file == GUARANTEES:
-                found += self._listed(file)
+                found += _listed(file, self.text(file))
         pages = (f for f in sorted(self.files) if f.startswith("kb/") and f.endswith(".md"))
-        found += [self._page(file) for file in pages if file.count("/") == 2]
+        found += [_page(file, self.text(file)) for file in pages if file.count("/") == 2]
         return sorted(found, key=lambda e: ("rule", "guarantee", "page").index(e.kind))
-
-    def _listed(self, file: str) -> Iterator[Entry]:
-        kind = "guarantee" if file == GUARANTEES else "rule"
-        try:
-            pieces = cut(self.text(file), file)
-        except BookFault:
-            return
-        for piece in pieces:
-            if piece.key.startswith(f"{kind}s/"):
-                told = _told(piece.text, file)
-                title, status = told.get("title", ""), told.get("status", "active")
-                yield Entry(kind, piece.id, title, Path(file).stem, status, file, piece.key)
-
-    def _page(self, file: str) -> Entry:
-        front = self.text(file).partition("\n---\n")[0].removeprefix("---\n")
-        told = _told(front, file)
-        title, status = told.get("title", ""), told.get("status", "active")
-        return Entry("page", Path(file).stem, title, Path(file).parent.name, status, file)
 
     def text_of(self, entry: Entry) -> str:
         """What is written of an entry, the comments above it too."""
@@ -221,6 +205,31 @@ class Draft:
             change_whole(self.folder, {file: text.encode() for file, text in self.edits.items()}, ())
             self.saved, self.edits = files_of(self.folder), {}
         return faults
+
+
+@lru_cache(REMEMBERED)
+def _listed(file: str, text: str) -> tuple[Entry, ...]:
+    """The rules or guarantees written in a file. Remembered: a list is filled anew at every key typed."""
+    kind = "guarantee" if file == GUARANTEES else "rule"
+    try:
+        pieces = cut(text, file)
+    except BookFault:
+        return ()
+    found = []
+    for piece in pieces:
+        if piece.key.startswith(f"{kind}s/"):
+            told = _told(piece.text, file)
+            title, status = told.get("title", ""), told.get("status", "active")
+            found.append(Entry(kind, piece.id, title, Path(file).stem, status, file, piece.key))
+    return tuple(found)
+
+
+@lru_cache(REMEMBERED)
+def _page(file: str, text: str) -> Entry:
+    front = text.partition("\n---\n")[0].removeprefix("---\n")
+    told = _told(front, file)
+    title, status = told.get("title", ""), told.get("status", "active")
+    return Entry("page", Path(file).stem, title, Path(file).parent.name, status, file)
 
 
 def _told(text: str, file: str) -> Mapping[str, str]:
