@@ -1,6 +1,8 @@
 # make demo: from a fresh checkout to a plan.   make check: everything that must hold.
 BIN := .venv/bin
 CASE ?= cases_demo/bunion-and-numb-feet.yaml
+# Tests of the app wait for the screen half of their time: one worker more than there are cores.
+WORKERS ?= $(shell echo $$(($$(nproc) + 1)))
 
 .PHONY: demo check lint types contracts book tests bench pictures ready ready-dev
 
@@ -31,7 +33,7 @@ book: ready-dev
 	$(BIN)/toeroom kb check
 
 tests: ready-dev
-	$(BIN)/python -m pytest -n auto
+	$(BIN)/python -m pytest -n $(WORKERS)
 
 bench: ready-dev
 	$(BIN)/python bench/plans.py
