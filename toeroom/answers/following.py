@@ -33,8 +33,6 @@ _ASKING = {
     "both",
 }
 """Words that with a finding make a mere question: "is there any wound on the left?"."""
-
-
 _OF_A_FOOT = {":", ",", "foot", "shoe", "side", "leg", "has", "have", "show", "with", "on"}
 
 
@@ -52,6 +50,24 @@ class Said:
     first: int
     last: int
     sentence: int
+
+
+def _denied(
+    told: Sequence[Mention], sides: Sequence[SideHit], sentence: Sentence, place: tuple[int, int], number: int
+) -> list[Said]:
+    """ "L has a bunion and a corn. R: neither": what is told of one foot, denied of the other by `place`."""
+    side = next((s.side for s in sides if s.side != BOTH), "")
+    start, end = place
+    return [
+        Said(
+            replace(m, value=NO, side=side, start=start, end=end),
+            sentence.offset + start,
+            sentence.offset + end,
+            number,
+        )
+        for m in told
+        if side and m.value == YES and m.role == YES and m.sided
+    ]
 
 
 class Following:
@@ -127,7 +143,8 @@ class Following:
         """ "Pulses felt on right, absent on left": a clause with a side and a judgement but no finding."""
         added: list[Said] = []
         if not mentions and _names_nothing_of(sentence.stems):
-            return self._nothing_of(number, sentence, sides)
+            told = [s.mention for s in self.said if s.sentence == number - 1]
+            return _denied(told, sides, sentence, (0, len(sentence.tokens)), number)
         for place, (start, end, _) in enumerate(sentence.segments):
             here = [s for s in sides if start <= s.start < end]
             if not here or any(start <= m.start < end and (m.value or m.role != "about") for m in mentions):
@@ -136,7 +153,8 @@ class Following:
                 continue
             words = sentence.stems[start:end]
             if place and "neither" in words and _names_nothing_of(words):
-                added += self._nothing_here(number, sentence, mentions, place, here)
+                told = [m for m in mentions if m.end <= start]
+                added += _denied(told, here, sentence, (start, end), number)
                 continue
             last = self._last_said(number, sentence, mentions, place)
             for mention in [*last]:
@@ -149,40 +167,6 @@ class Following:
                     if clone.sided:
                         added.append(Said(clone, sentence.offset + start, sentence.offset + end, number))
         return added
-
-    def _nothing_of(self, number: int, sentence: Sentence, sides: Sequence[SideHit]) -> list[Said]:
-        """ "Right foot: neither": what the sentence before tells of the one foot is not on the other."""
-        side = next((s.side for s in sides if s.side != BOTH), "")
-        told = [s.mention for s in self.said if s.sentence == number - 1]
-        end = sentence.offset + len(sentence.tokens)
-        return [
-            Said(replace(m, value=NO, side=side), sentence.offset, end, number)
-            for m in told
-            if side and m.value == YES and m.role == YES and m.sided
-        ]
-
-    def _nothing_here(
-        self,
-        number: int,
-        sentence: Sentence,
-        mentions: Sequence[Mention],
-        place: int,
-        here: Sequence[SideHit],
-    ) -> list[Said]:
-        """ "L has a bunion and a corn, R has neither": the same within a sentence."""
-        start, end, _ = sentence.segments[place]
-        side = next((s.side for s in here if s.side != BOTH), "")
-        told = [m for m in mentions if m.end <= start and m.value == YES and m.role == YES and m.sided]
-        return [
-            Said(
-                replace(m, value=NO, side=side, start=start, end=end),
-                sentence.offset + start,
-                sentence.offset + end,
-                number,
-            )
-            for m in told
-            if side
-        ]
 
     def _heads_a_list(self, sentence: Sentence, mention: Mention, sides: Sequence[SideHit]) -> None:
         """ "Bunion: L yes, R no": the word before the colon only names what is told of each foot."""

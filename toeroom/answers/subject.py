@@ -12,6 +12,7 @@ from toeroom.handbook.search import SearchResult
 from toeroom.vocabulary import Finding, Vocabulary
 
 MOST_LEANING = 15.0
+"""Leaning beyond this, in natural logs, tells no more: long questions add up to any sum."""
 LOOKED_UP = 2
 """So many words, all of our subject, are looked up whatever they lean to."""
 BESIDE = 5
