@@ -113,7 +113,9 @@ class Judge(Negating):
 
     def _is_supposed(self, mention: Mention) -> bool:
         for hit in self._of("whatif_before"):
-            if hit.end <= mention.start and not self._turn_between(hit.end, mention.start):
+            # "Told never to go barefoot": the finding may begin inside the cue.
+            before = hit.end <= mention.start or hit.start < mention.start < hit.end < mention.end
+            if before and not self._turn_between(hit.end, mention.start):
                 if any(r.start <= hit.start + 1 and hit.start < r.end for r in self._of("reported")):
                     continue
                 if (
